@@ -1,0 +1,62 @@
+"""The few operations a formula needs beyond + - * / **, for one number, a numpy array or a cell alike.
+
+A body written with these serves all three: a float gives a float, an array gives an array, and a `Formula` (a cell not
+yet worked out) gives the formula of the cell that depends on it.  numpy is touched only when an array has come in.
+"""
+
+import math
+from typing import Any
+
+from quotelib.formula import Formula, builtin
+
+COUNT_SLACK = 1e-9
+"""A count is rounded up only by more than this: 300.0000000001 sheets are 300 sheets, not 301."""
+
+
+def round_up(value: Any) -> Any:
+    """The smallest whole number not below `value`, forgiving binary noise of up to 1e-9."""
+    if isinstance(value, (float, int)):
+        return math.ceil(value - COUNT_SLACK)
+    if isinstance(value, Formula):
+        return builtin("ROUNDUP", value - COUNT_SLACK, 0)
+    return _numpy().ceil(value - COUNT_SLACK)
+
+
+def round_down(value: Any) -> Any:
+    """The largest whole number not above `value`, forgiving binary noise of up to 1e-9."""
+    if isinstance(value, (float, int)):
+        return math.floor(value + COUNT_SLACK)
+    return _numpy().floor(value + COUNT_SLACK)
+
+
+def smaller(a: Any, b: Any) -> Any:
+    """The smaller of two values."""
+    if isinstance(a, Formula) or isinstance(b, Formula):
+        return builtin("MIN", a, b)
+    if isinstance(a, (float, int)) and isinstance(b, (float, int)):
+        return min(a, b)
+    return _numpy().minimum(a, b)
+
+
+def larger(a: Any, b: Any) -> Any:
+    """The larger of two values."""
+    if isinstance(a, Formula) or isinstance(b, Formula):
+        return builtin("MAX", a, b)
+    if isinstance(a, (float, int)) and isinstance(b, (float, int)):
+        return max(a, b)
+    return _numpy().maximum(a, b)
+
+
+def where(condition: Any, value: Any, otherwise: Any) -> Any:
+    """`value` where the condition holds, else `otherwise`.  Both are worked out, so neither may divide by zero."""
+    if isinstance(condition, bool):
+        return value if condition else otherwise
+    if isinstance(condition, Formula):
+        return builtin("IF", condition, value, otherwise)
+    return _numpy().where(condition, value, otherwise)
+
+
+def _numpy() -> Any:
+    import numpy
+
+    return numpy

@@ -1,0 +1,187 @@
+"""A cell not yet worked out: the third thing a formula's body can be run on, after a number and an array.
+
+The routes (see routes.py) are ordinary Python.  Run on numbers they give costs; run on `Name` objects, which stand for the
+named input cells of the workbook, they give the very formulas that the workbook's cells hold.  So the sheet and the library
+cannot drift apart: there is one text of the arithmetic.
+
+A formula can be written (`text()`) and worked out in Python on named values (`value(cells)`), which is how the template
+gets its stored results.  The spreadsheet then works out the text by itself, and a test compares the two.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any, ClassVar
+
+Cells = Mapping[str, Any]
+"""Values by defined name or by address (`Job!B7`), as a formula is worked out against them."""
+
+
+class Formula:
+    """Base of all formulas; arithmetic on one gives another."""
+
+    def text(self) -> str:
+        """The formula as typed into a cell, without the leading equals sign."""
+        raise NotImplementedError
+
+    def value(self, cells: Cells) -> Any:
+        """The formula worked out on the given cells."""
+        raise NotImplementedError
+
+    def __add__(self, other: Any) -> "Formula":
+        return Operation("+", self, other)
+
+    def __radd__(self, other: Any) -> "Formula":
+        return Operation("+", other, self)
+
+    def __sub__(self, other: Any) -> "Formula":
+        return Operation("-", self, other)
+
+    def __rsub__(self, other: Any) -> "Formula":
+        return Operation("-", other, self)
+
+    def __mul__(self, other: Any) -> "Formula":
+        return Operation("*", self, other)
+
+    def __rmul__(self, other: Any) -> "Formula":
+        return Operation("*", other, self)
+
+    def __truediv__(self, other: Any) -> "Formula":
+        return Operation("/", self, other)
+
+    def __rtruediv__(self, other: Any) -> "Formula":
+        return Operation("/", other, self)
+
+    def __pow__(self, other: Any) -> "Formula":
+        return Operation("^", self, other)
+
+    def __neg__(self) -> "Formula":
+        return Operation("*", -1, self)
+
+    def __gt__(self, other: Any) -> "Formula":
+        return Operation(">", self, other)
+
+    def __lt__(self, other: Any) -> "Formula":
+        return Operation("<", self, other)
+
+    def equals(self, other: Any) -> "Formula":
+        """Whether two cells hold the same (a method, since == must stay Python's own)."""
+        return Operation("=", self, other)
+
+    def joined(self, other: Any) -> "Formula":
+        """The texts of two cells, one after the other."""
+        return Operation("&", self, other)
+
+    def __bool__(self) -> bool:
+        raise TypeError(f"the cell formula {self.text()!r} has no truth value yet; use elementwise.where instead of if")
+
+
+class Name(Formula):
+    """A defined name, or the address of a cell or range, in the workbook."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def text(self) -> str:
+        return self.name
+
+    def value(self, cells: Cells) -> Any:
+        return cells[self.name]
+
+
+class Operation(Formula):
+    """Two formulas or constants joined by an operator of the spreadsheet."""
+
+    RANK: ClassVar[dict[str, int]] = {"=": 0, ">": 0, "<": 0, "&": 1, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4}
+    WORK: ClassVar[dict[str, Callable[[Any, Any], Any]]] = {
+        "=": lambda a, b: a == b,
+        ">": lambda a, b: a > b,
+        "<": lambda a, b: a < b,
+        "&": lambda a, b: f"{a}{b}",
+        "+": lambda a, b: a + b,
+        "-": lambda a, b: a - b,
+        "*": lambda a, b: a * b,
+        "/": lambda a, b: a / b,
+        "^": lambda a, b: a**b,
+    }
+
+    def __init__(self, sign: str, left: Any, right: Any) -> None:
+        self.sign, self.left, self.right = sign, left, right
+
+    def text(self) -> str:
+        rank = self.RANK[self.sign]
+        left, right = text_of(self.left), text_of(self.right)
+        if isinstance(self.left, Operation) and self.RANK[self.left.sign] < rank:
+            left = f"({left})"
+        if isinstance(self.right, Operation) and self.RANK[self.right.sign] <= rank:
+            right = f"({right})"
+        return f"{left}{self.sign}{right}"
+
+    def value(self, cells: Cells) -> Any:
+        return self.WORK[self.sign](value_of(self.left, cells), value_of(self.right, cells))
+
+
+class Call(Formula):
+    """A function of the library or of the spreadsheet, applied to formulas and constants."""
+
+    def __init__(self, name: str, work: Callable[..., Any], arguments: tuple[Any, ...]) -> None:
+        self.name, self.work, self.arguments = name, work, arguments
+
+    def text(self) -> str:
+        return f"{self.name}({','.join(text_of(argument) for argument in self.arguments)})"
+
+    def value(self, cells: Cells) -> Any:
+        return self.work(*(value_of(argument, cells) for argument in self.arguments))
+
+
+def text_of(part: Any) -> str:
+    """A constant or formula as it stands inside a formula."""
+    if isinstance(part, Formula):
+        return part.text()
+    if part is None:
+        return ""
+    if isinstance(part, bool):
+        return "TRUE" if part else "FALSE"
+    if isinstance(part, str):
+        return '"' + part.replace('"', '""') + '"'
+    return repr(part)
+
+
+def value_of(part: Any, cells: Cells) -> Any:
+    """A constant as it is; a formula worked out."""
+    return part.value(cells) if isinstance(part, Formula) else part
+
+
+def _numbers(arguments: tuple[Any, ...]) -> list[float]:
+    """The numbers among single values and ranges, as SUM and MIN see them: texts and blanks are passed over."""
+    found: list[float] = []
+    for argument in arguments:
+        rows = argument if isinstance(argument, (list, tuple)) else ((argument,),)
+        for row in rows:
+            found += [cell for cell in row if isinstance(cell, (int, float)) and not isinstance(cell, bool)]
+    return found
+
+
+def _match(value: Any, rows: Any, _exact: int) -> int:
+    cells = [cell for row in rows for cell in row]
+    return cells.index(value) + 1
+
+
+def _index(rows: Any, place: int) -> Any:
+    return [cell for row in rows for cell in row][int(place) - 1]
+
+
+SPREADSHEET: dict[str, Callable[..., Any]] = {
+    "SUM": lambda *given: math.fsum(_numbers(given)),
+    "MIN": lambda *given: min(_numbers(given)),
+    "MAX": lambda *given: max(_numbers(given)),
+    "IF": lambda condition, value, otherwise: value if condition else otherwise,
+    "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),
+    "MATCH": _match,
+    "INDEX": _index,
+}
+"""The spreadsheet's own functions that our templates use, as Python."""
+
+
+def builtin(name: str, *arguments: Any) -> Call:
+    """A function of the spreadsheet itself, such as SUM or IF."""
+    return Call(name, SPREADSHEET[name], arguments)

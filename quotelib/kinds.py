@@ -1,0 +1,370 @@
+"""The kinds of argument a function can take: unit, allowed range and what a wrong value is told.
+
+A kind is stated once and used by every function, rate and job field that takes such a value.  The spreadsheet's data
+validation, the argument help and the check at every call all come from here.
+
+Ranges have an upper end even where the trade has none (money up to 1e12), so that no input can overflow a formula or keep
+a cell busy for ever.
+"""
+
+import datetime
+import math
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+from quotelib.errors import LookupMiss, RangeError, TypeInputError
+
+Number = Any
+"""What a formula is written for: a float, a numpy array or a cell's `Formula` (see elementwise.py)."""
+
+Rows = tuple[tuple[Any, ...], ...]
+"""A range of cells as the library sees it: a row is a tuple, a blank cell is an empty text."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Base of all kinds: a name in the trade's words, a unit, and a sentence of help."""
+
+    name: str
+    unit: str
+
+    elementwise = False
+    """Whether an array of values stands for many calls (numbers), or for one value (tables, ranges)."""
+
+    @property
+    def allowed(self) -> str:
+        """What is allowed, in words: `whole, 1 to 24`."""
+        raise NotImplementedError
+
+    def admit(self, argument: str, value: Any) -> Any:
+        """The value in the form the bodies expect, or the one clear error."""
+        raise NotImplementedError
+
+    def refusal(self, wanted: str = "") -> str:
+        """The half of an error message that says what is allowed."""
+        return f"it must be {wanted}{self.allowed}" + (f" [{self.unit}]" if self.unit else "")
+
+
+@dataclass(frozen=True)
+class NumberKind(Kind):
+    """A number within a range; `above` and `below` are ends that are not themselves allowed."""
+
+    least: float = -1e12
+    most: float = 1e12
+    above: float | None = None
+    below: float | None = None
+    whole: bool = False
+    low: float = field(init=False, default=0.0)
+    """The smallest number allowed, made from the ends so that a check is two comparisons."""
+    high: float = field(init=False, default=0.0)
+    """The largest number allowed."""
+
+    elementwise = True
+
+    def __post_init__(self) -> None:
+        low = self.least if self.above is None else math.nextafter(self.above, math.inf)
+        high = self.most if self.below is None else math.nextafter(self.below, -math.inf)
+        object.__setattr__(self, "low", low)
+        object.__setattr__(self, "high", high)
+
+    @property
+    def allowed(self) -> str:
+        words = "whole, " if self.whole else ""
+        if self.above is not None:
+            words += f"more than {_plain(self.above)}, "
+            words += f"less than {_plain(self.below)}" if self.below is not None else f"up to {_plain(self.most)}"
+        elif self.below is not None:
+            words += f"{_plain(self.least)} or more, less than {_plain(self.below)}"
+        else:
+            words += f"{_plain(self.least)} to {_plain(self.most)}"
+        return words
+
+    def admit(self, argument: str, value: Any) -> Any:
+        if type(value) is not float:
+            value = self._as_float(argument, value)
+        if not self.low <= value <= self.high or (self.whole and value != int(value)):
+            raise RangeError(argument, value, self.refusal())
+        return value
+
+    def _as_float(self, argument: str, value: Any) -> float:
+        if isinstance(value, (bool, str, bytes, complex)) or value is None:
+            raise TypeInputError(argument, value, self.refusal("a number, "))
+        try:
+            return float(value)
+        except OverflowError:
+            raise RangeError(argument, value, self.refusal()) from None
+        except (TypeError, ValueError):
+            raise TypeInputError(argument, value, self.refusal("a number, ")) from None
+
+
+@dataclass(frozen=True)
+class FlagKind(Kind):
+    """Yes or no: TRUE or FALSE, 1 or 0."""
+
+    @property
+    def allowed(self) -> str:
+        return "TRUE or FALSE"
+
+    def admit(self, argument: str, value: Any) -> bool:
+        if isinstance(value, (bool, float, int)) and value in (0, 1):
+            return bool(value)
+        raise TypeInputError(argument, value, self.refusal())
+
+
+@dataclass(frozen=True)
+class ChoiceKind(Kind):
+    """One of a few words."""
+
+    choices: tuple[str, ...] = ()
+
+    @property
+    def allowed(self) -> str:
+        return "one of " + ", ".join(self.choices)
+
+    def admit(self, argument: str, value: Any) -> str:
+        if not isinstance(value, str):
+            raise TypeInputError(argument, value, self.refusal())
+        word = value.strip().lower()
+        if word not in self.choices:
+            raise LookupMiss(argument, value, self.refusal())
+        return word
+
+
+@dataclass(frozen=True)
+class TextKind(Kind):
+    """A name or code, not blank."""
+
+    @property
+    def allowed(self) -> str:
+        return "text, not blank"
+
+    def admit(self, argument: str, value: Any) -> str:
+        if not isinstance(value, str) or not value.strip():
+            raise TypeInputError(argument, "" if value == 0 else value, self.refusal())
+        return value.strip()
+
+
+@dataclass(frozen=True)
+class DayKind(Kind):
+    """A calendar day: a spreadsheet's date (days since 1899-12-30) or a Python date; the body gets the day's number."""
+
+    @property
+    def allowed(self) -> str:
+        return "a date from 1990 to 2199"
+
+    EARLIEST = 32874
+    LATEST = 109575
+
+    def admit(self, argument: str, value: Any) -> int:
+        if isinstance(value, datetime.date):
+            value = day_number(value)
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise TypeInputError(argument, value, self.refusal())
+        if not self.EARLIEST <= value < self.LATEST + 1:
+            raise RangeError(argument, value, self.refusal())
+        return int(value)
+
+
+def day_number(day: datetime.date) -> int:
+    """The number a spreadsheet keeps for a day, counted from 1899-12-30.
+
+    >>> day_number(datetime.date(2000, 1, 1))
+    36526
+    """
+    return datetime.date(day.year, day.month, day.day).toordinal() - datetime.date(1899, 12, 30).toordinal()
+
+
+@dataclass(frozen=True)
+class RangeKind(Kind):
+    """A range of cells taken as it is, blanks and all."""
+
+    @property
+    def allowed(self) -> str:
+        return "a range of cells"
+
+    def admit(self, argument: str, value: Any) -> Rows:
+        return rows_of(value)
+
+
+class Admitted(tuple):  # type: ignore[type-arg]
+    """Rows that a TableKind has already admitted; admitting them again costs nothing."""
+
+    kind: "TableKind | None" = None
+
+
+@dataclass(frozen=True)
+class TableKind(Kind):
+    """Rows with a fixed meaning for each column; rows blank throughout are passed over.
+
+    A column marked optional may be blank (the body sees None).  `ascending` names a column that must grow from row to row.
+    Columns beyond the named ones, where `more` allows them, repeat the last `more` columns.
+    """
+
+    columns: tuple[tuple[str, Kind], ...] = ()
+    optional: tuple[str, ...] = ()
+    ascending: str = ""
+    more: int = 0
+
+    @property
+    def allowed(self) -> str:
+        words = "rows of " + ", ".join(
+            label + (" (may be blank)" if label in self.optional else "") for label, _ in self.columns
+        )
+        if self.more:
+            words += ", then more of the last " + ("one" if self.more == 1 else str(self.more))
+        return words + (f"; {self.ascending} growing from row to row" if self.ascending else "")
+
+    def admit(self, argument: str, value: Any) -> Rows:
+        if isinstance(value, Admitted) and value.kind is self:
+            return value
+        admitted = Admitted(self._rows(argument, rows_of(value)))
+        admitted.kind = self
+        if not admitted:
+            raise RangeError(argument, "", f"it must be {self.allowed}; at least one row")
+        return admitted
+
+    def _rows(self, argument: str, rows: Rows) -> list[tuple[Any, ...]]:
+        width = len(self.columns)
+        admitted: list[tuple[Any, ...]] = []
+        for number, row in enumerate(rows, 1):
+            if all(_blank(cell) for cell in row):
+                continue
+            extra = len(row) - width
+            if extra < 0 or (extra and not self.more) or (self.more and extra % self.more):
+                raise RangeError(f"{argument} row {number}", f"{len(row)} columns", f"it must be {self.allowed}")
+            columns = self.columns + self.columns[width - self.more :] * (extra // self.more if self.more else 0)
+            admitted.append(
+                tuple(
+                    None
+                    if _blank(cell) and (label in self.optional or place >= width)
+                    else kind.admit(f"{argument} row {number} {label}", "" if _blank(cell) else cell)
+                    for place, ((label, kind), cell) in enumerate(zip(columns, row, strict=True))
+                )
+            )
+            if self.ascending and len(admitted) > 1:
+                place = [label for label, _ in self.columns].index(self.ascending)
+                if not admitted[-1][place] > admitted[-2][place]:
+                    raise RangeError(
+                        f"{argument} row {number} {self.ascending}",
+                        admitted[-1][place],
+                        f"it must be more than the row before ({_plain(admitted[-2][place])})",
+                    )
+        return admitted
+
+
+def rows_of(value: Any) -> Rows:
+    """A cell, a row, rows, a numpy array or a data frame, as rows of cells."""
+    if hasattr(value, "to_numpy"):
+        value = value.to_numpy()
+    if hasattr(value, "tolist"):
+        value = value.tolist()
+    if not isinstance(value, (list, tuple)):
+        return ((value,),)
+    if value and not isinstance(value[0], (list, tuple)):
+        return (tuple(value),)
+    return tuple(tuple(row) for row in value)
+
+
+def _blank(cell: Any) -> bool:
+    return cell is None or (isinstance(cell, str) and not cell.strip()) or (isinstance(cell, float) and math.isnan(cell))
+
+
+def _plain(number: float) -> str:
+    """A bound as a person writes it: 24, 0.5, 1e12."""
+    if abs(number) >= 1e6:
+        return f"{number:g}".replace("e+0", "e").replace("e+", "e")
+    return f"{number:.12g}"
+
+
+MONEY = NumberKind("money", "currency", least=0)
+POSITIVE_MONEY = NumberKind("price", "currency", above=0)
+SIGNED_MONEY = NumberKind("signed money", "currency")
+MONEY_PER_HOUR = NumberKind("money per hour", "currency/hour", least=0)
+HOURLY_RATE = NumberKind("hourly rate", "currency/hour", above=0, most=1e6)
+PIECES = NumberKind("pieces", "pieces", least=1, most=1e9, whole=True)
+PIECE_COUNT = NumberKind("piece count", "pieces", least=0, most=1e9)
+PIECES_PER_HOUR = NumberKind("pieces per hour", "pieces/hour", above=0, most=1e6)
+COLOURS = NumberKind("colours", "colours", least=1, most=24, whole=True)
+RUNS = NumberKind("runs", "runs", least=1, most=1e6, whole=True)
+TOOL_SETS = NumberKind("tool sets", "sets", least=0, whole=True)
+COUNT = NumberKind("count", "", least=0, most=1e9, whole=True)
+QUANTITY = NumberKind("quantity", "units", above=0)
+AMOUNT = NumberKind("amount", "units", least=0)
+IMPRESSIONS = NumberKind("impressions", "impressions", least=0, most=1e12)
+LIFE = NumberKind("life", "impressions", least=1, most=1e12)
+MINUTES = NumberKind("minutes", "minutes", least=0, most=1e7)
+CYCLE_MINUTES = NumberKind("cycle minutes", "minutes", above=0, most=1e5)
+HOURS = NumberKind("hours", "hours", above=0, most=1e5)
+YEARS = NumberKind("years", "years", above=0, most=100)
+ANNUAL_RATE = NumberKind("annual rate", "fraction/year", least=0, most=1)
+FRACTION = NumberKind("fraction", "fraction", least=0, most=1)
+YIELD = NumberKind("yield", "fraction", above=0, most=1)
+SHARE = NumberKind("share", "fraction", above=0, most=1)
+MARGIN = NumberKind("margin", "fraction", least=0, below=1)
+MARKUP = NumberKind("markup", "fraction", least=0, most=100)
+CONFIDENCE = NumberKind("confidence", "fraction", above=0, below=1)
+RATING = NumberKind("rating", "fraction", above=0, most=3)
+ALLOWANCE = NumberKind("allowance", "fraction", least=0, most=3)
+BURDEN = NumberKind("burden", "fraction", least=0, most=10)
+CREW = NumberKind("crew", "people", above=0, most=100)
+MM = NumberKind("length", "mm", above=0, most=1e6)
+GAP_MM = NumberKind("gap", "mm", least=0, most=1e6)
+UM = NumberKind("thickness", "um", above=0, most=1e5)
+CM2 = NumberKind("area", "cm2", above=0, most=1e7)
+ML = NumberKind("volume", "mL", least=0, most=1e9)
+THREADS = NumberKind("mesh count", "threads/cm", above=0, most=1000)
+FLAG = FlagKind("flag", "")
+DAY = DayKind("day", "")
+CODE = TextKind("code", "")
+LABEL = TextKind("label", "")
+CELLS = RangeKind("cells", "")
+BREAKS = TableKind(
+    "price breaks", "", columns=(("from quantity", AMOUNT), ("price", POSITIVE_MONEY)), ascending="from quantity"
+)
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
+"""Every kind by its name, as the workbook's kind column writes it."""
+
+Money = Annotated[Number, MONEY]
+PositiveMoney = Annotated[Number, POSITIVE_MONEY]
+SignedMoney = Annotated[Number, SIGNED_MONEY]
+MoneyPerHour = Annotated[Number, MONEY_PER_HOUR]
+HourlyRate = Annotated[Number, HOURLY_RATE]
+Pieces = Annotated[Number, PIECES]
+ToolSets = Annotated[Number, TOOL_SETS]
+PieceCount = Annotated[Number, PIECE_COUNT]
+PiecesPerHour = Annotated[Number, PIECES_PER_HOUR]
+Colours = Annotated[Number, COLOURS]
+Runs = Annotated[Number, RUNS]
+Count = Annotated[Number, COUNT]
+Quantity = Annotated[Number, QUANTITY]
+Amount = Annotated[Number, AMOUNT]
+Impressions = Annotated[Number, IMPRESSIONS]
+Life = Annotated[Number, LIFE]
+Minutes = Annotated[Number, MINUTES]
+CycleMinutes = Annotated[Number, CYCLE_MINUTES]
+Hours = Annotated[Number, HOURS]
+Years = Annotated[Number, YEARS]
+AnnualRate = Annotated[Number, ANNUAL_RATE]
+Fraction = Annotated[Number, FRACTION]
+Yield = Annotated[Number, YIELD]
+Share = Annotated[Number, SHARE]
+Margin = Annotated[Number, MARGIN]
+Markup = Annotated[Number, MARKUP]
+Confidence = Annotated[Number, CONFIDENCE]
+Rating = Annotated[Number, RATING]
+Allowance = Annotated[Number, ALLOWANCE]
+Burden = Annotated[Number, BURDEN]
+Crew = Annotated[Number, CREW]
+Mm = Annotated[Number, MM]
+GapMm = Annotated[Number, GAP_MM]
+Um = Annotated[Number, UM]
+Cm2 = Annotated[Number, CM2]
+Ml = Annotated[Number, ML]
+Threads = Annotated[Number, THREADS]
+Flag = Annotated[bool, FLAG]
+Day = Annotated[Any, DAY]
+Code = Annotated[Any, CODE]
+Label = Annotated[Any, LABEL]
+Cells = Annotated[Any, CELLS]
+Breaks = Annotated[Any, BREAKS]

@@ -1,7 +1,7 @@
 """What a spreadsheet hands over when a cell calls a function, and what it gets back; the same for every host.
 
-A range arrives as rows of cells.  Where a function takes one number, a range stands for as many calls, one for each cell, and
-the answer is a range of the same shape.  An element that is refused does not spoil the others: its place holds the
+A range arrives as rows of cells.  Where a function takes one number, a range stands for as many calls, one for each cell,
+and the answer is a range of the same shape.  An element that is refused does not spoil the others: its place holds the
 `QuoteError`, which the host turns into its own error value.
 
 Needs the standard library alone.
@@ -10,7 +10,7 @@ Needs the standard library alone.
 from typing import Any
 
 from quotelib.errors import QuoteError, TypeInputError
-from quotelib.kinds import ChoiceKind, DayKind, FlagKind, NumberKind, Rows, TextKind
+from quotelib.kinds import ChoiceKind, DayKind, FlagKind, NumberKind, TextKind
 from quotelib.registry import FUNCTIONS, SheetFunction
 
 ONE_CELL_KINDS = (NumberKind, FlagKind, ChoiceKind, TextKind, DayKind)
@@ -21,7 +21,8 @@ def call_from_cell(function: SheetFunction[..., Any], given: tuple[Any, ...]) ->
 
     Raises QuoteError when the call as a whole is refused.
     """
-    arguments, ranges = [], []
+    arguments: list[Any] = []
+    ranges: list[tuple[int, str, Any]] = []
     checks = function.arguments
     for place, value in enumerate(given):
         argument = checks[min(place, len(checks) - 1)]
@@ -39,7 +40,7 @@ def call_from_cell(function: SheetFunction[..., Any], given: tuple[Any, ...]) ->
 
 
 def _for_each_cell(
-    function: SheetFunction[..., Any], arguments: list[Any], ranges: list[tuple[int, str, Rows]]
+    function: SheetFunction[..., Any], arguments: list[Any], ranges: list[tuple[int, str, Any]]
 ) -> list[list[Any]]:
     _, first, shape = ranges[0]
     height, width = len(shape), len(shape[0])

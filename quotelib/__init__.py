@@ -10,9 +10,8 @@ Each chapter of the trade is a module; every function declared in one is also an
 from importlib import import_module
 from typing import Any
 
+from quotelib._version import __version__ as __version__
 from quotelib.registry import FUNCTIONS
-
-__version__ = "0.1.0"
 
 CHAPTERS = ("setup",)
 """The modules that declare functions, in the order a job goes through them."""

@@ -196,22 +196,20 @@ class Admitted(tuple):  # type: ignore[type-arg]
 class TableKind(Kind):
     """Rows with a fixed meaning for each column; rows blank throughout are passed over.
 
-    A column marked optional may be blank (the body sees None).  `ascending` names a column that must grow from row to row.
-    Columns beyond the named ones, where `more` allows them, repeat the last `more` columns.
+    An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow from row to row.
+    After the columns may stand any number of groups of the columns in `more`; a group blank throughout is dropped.
     """
 
     columns: tuple[tuple[str, Kind], ...] = ()
     optional: tuple[str, ...] = ()
     ascending: str = ""
-    more: int = 0
+    more: tuple[tuple[str, Kind], ...] = ()
 
     @property
     def allowed(self) -> str:
-        words = "rows of " + ", ".join(
-            label + (" (may be blank)" if label in self.optional else "") for label, _ in self.columns
-        )
+        words = "rows of " + ", ".join(f"[{label}]" if label in self.optional else label for label, _ in self.columns)
         if self.more:
-            words += ", then more of the last " + ("one" if self.more == 1 else str(self.more))
+            words += ", then any number of " + " and ".join(label for label, _ in self.more)
         return words + (f"; {self.ascending} growing from row to row" if self.ascending else "")
 
     def admit(self, argument: str, value: Any) -> Rows:
@@ -224,32 +222,39 @@ class TableKind(Kind):
         return admitted
 
     def _rows(self, argument: str, rows: Rows) -> list[tuple[Any, ...]]:
-        width = len(self.columns)
         admitted: list[tuple[Any, ...]] = []
         for number, row in enumerate(rows, 1):
             if all(_blank(cell) for cell in row):
                 continue
-            extra = len(row) - width
-            if extra < 0 or (extra and not self.more) or (self.more and extra % self.more):
-                raise RangeError(f"{argument} row {number}", f"{len(row)} columns", f"it must be {self.allowed}")
-            columns = self.columns + self.columns[width - self.more :] * (extra // self.more if self.more else 0)
-            admitted.append(
-                tuple(
-                    None
-                    if _blank(cell) and (label in self.optional or place >= width)
-                    else kind.admit(f"{argument} row {number} {label}", "" if _blank(cell) else cell)
-                    for place, ((label, kind), cell) in enumerate(zip(columns, row, strict=True))
-                )
-            )
+            where = f"{argument} row {number}"
+            extra = len(row) - len(self.columns)
+            if extra < 0 or (extra % len(self.more) if self.more else extra):
+                raise RangeError(where, f"{len(row)} columns", f"it must be {self.allowed}")
+            cells = self._cells(where, self.columns, row, self.optional)
+            for start in range(len(self.columns), len(row), len(self.more) or 1):
+                group = row[start : start + len(self.more)]
+                if not all(_blank(cell) for cell in group):
+                    cells += self._cells(where, self.more, group, ())
+            admitted.append(tuple(cells))
             if self.ascending and len(admitted) > 1:
                 place = [label for label, _ in self.columns].index(self.ascending)
                 if not admitted[-1][place] > admitted[-2][place]:
                     raise RangeError(
-                        f"{argument} row {number} {self.ascending}",
+                        f"{where} {self.ascending}",
                         admitted[-1][place],
                         f"it must be more than the row before ({_plain(admitted[-2][place])})",
                     )
         return admitted
+
+    @staticmethod
+    def _cells(
+        where: str, columns: tuple[tuple[str, Kind], ...], row: tuple[Any, ...], optional: tuple[str, ...]
+    ) -> list[Any]:
+        """The cells of a row, or of a group in it, each admitted by its column's kind."""
+        return [
+            None if _blank(cell) and label in optional else kind.admit(f"{where} {label}", "" if _blank(cell) else cell)
+            for (label, kind), cell in zip(columns, row, strict=False)
+        ]
 
 
 def rows_of(value: Any) -> Rows:
@@ -322,6 +327,20 @@ BREAKS = TableKind(
     "price breaks", "", columns=(("from quantity", AMOUNT), ("price", POSITIVE_MONEY)), ascending="from quantity"
 )
 
+COST_LINES = TableKind(
+    "cost lines",
+    "",
+    columns=(
+        ("once", AMOUNT),
+        ("each", AMOUNT),
+        ("every", AMOUNT),
+        ("at least", AMOUNT),
+        ("rate", SIGNED_MONEY),
+    ),
+    optional=("each", "every", "at least"),
+    more=(("from quantity", AMOUNT), ("rate", SIGNED_MONEY)),
+)
+
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
 """Every kind by its name, as the workbook's kind column writes it."""
 
@@ -367,4 +386,5 @@ Day = Annotated[Any, DAY]
 Code = Annotated[Any, CODE]
 Label = Annotated[Any, LABEL]
 Cells = Annotated[Any, CELLS]
+CostLines = Annotated[Any, COST_LINES]
 Breaks = Annotated[Any, BREAKS]

@@ -6,10 +6,10 @@ A line is one cost element with one driver.  Its quantity and amount at a run of
     quantity(n) = once + each x steps(n), or `at_least` if that is more
     amount(n)   = quantity(n) x rate
 
-That is enough for every driver of the trade: once per design and per run (once), per piece started (every = yield), per sheet
-(every = transfers on a sheet), per session (every = pieces in a session), per tool (every = its life), a minimum mix or order
-(at_least), and price breaks: after the rate may stand further pairs of a quantity and the rate that holds from there on, for
-all of the quantity.
+That is enough for every driver of the trade: once per design and per run (once), per piece started (every = yield), per
+sheet (every = transfers on a sheet), per session (every = pieces in a session), per tool (every = its life), a minimum mix
+or order (at_least), and price breaks: after the rate may stand further pairs of a quantity and the rate that holds from
+there on, for all of the quantity.
 
 The same columns stand on the sheet, so a cell reads the very curve that Python reads.
 """
@@ -42,18 +42,25 @@ class CurveLine(NamedTuple):
     breaks: tuple[tuple[float, float], ...] = ()
     """Pairs of a quantity and the rate from there on, quantities ascending."""
 
-    def quantity(self, good_pieces: Any) -> Any:
-        """Units of the driver used by a run (a number or an array of runs)."""
-        steps = round_up(good_pieces / self.every) if self.every else good_pieces
-        return larger(self.once + self.each * steps, self.at_least)
+    def need(self, good_pieces: Any) -> Any:
+        """Units of the driver that a run (a number or an array of runs) really takes."""
+        return self.once + self.each * (round_up(good_pieces / self.every) if self.every else good_pieces)
 
-    def amount(self, good_pieces: Any) -> Any:
-        """Money the line costs at a run (a number or an array of runs)."""
-        quantity = self.quantity(good_pieces)
+    def quantity(self, good_pieces: Any) -> Any:
+        """Units that are paid for."""
+        return larger(self.need(good_pieces), self.at_least)
+
+    def rate_at(self, quantity: Any) -> Any:
+        """Money for one unit when so many are paid for."""
         rate: Any = self.rate
         for start, rate_from_there in self.breaks:
             rate = where(quantity >= start, rate_from_there, rate)
-        return quantity * rate
+        return rate
+
+    def amount(self, good_pieces: Any) -> Any:
+        """Money for the run."""
+        quantity = self.quantity(good_pieces)
+        return quantity * self.rate_at(quantity)
 
 
 class Stretch(NamedTuple):
@@ -121,11 +128,11 @@ class _StraightPiece:
         self.base = self.slope = 0.0
         self.stairs: dict[float, float] = {}
         for line in curve.lines:
-            quantity = line.quantity(start)
-            rate = line.amount(start) / quantity if quantity else line.rate
-            if quantity == line.at_least and quantity > 0:
-                self.base += quantity * rate
+            need = line.need(start)
+            if need < line.at_least:
+                self.base += line.amount(start)
                 continue
+            rate = line.rate_at(need)
             self.base += line.once * rate
             if line.every in (0.0, 1.0):
                 self.slope += line.each * rate
@@ -159,10 +166,9 @@ def _first_run_reaching(line: CurveLine, quantity: float) -> int:
         return 0
     steps = max((quantity - line.once) / line.each, 0.0)
     run = max(int((math.ceil(steps) - 1) * line.every if line.every else steps), 1)
-    need = line._replace(at_least=0.0)
-    while need.quantity(run) < quantity:
+    while line.need(run) < quantity:
         run += 1
-    while run > 1 and need.quantity(run - 1) >= quantity:
+    while run > 1 and line.need(run - 1) >= quantity:
         run -= 1
     return run
 

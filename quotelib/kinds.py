@@ -196,7 +196,8 @@ class Admitted(tuple):  # type: ignore[type-arg]
 class TableKind(Kind):
     """Rows with a fixed meaning for each column; rows blank throughout are passed over.
 
-    An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow from row to row.
+    An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow from
+    row to row.
     After the columns may stand any number of groups of the columns in `more`; a group blank throughout is dropped.
     """
 

@@ -174,6 +174,15 @@ def day_number(day: datetime.date) -> int:
     return datetime.date(day.year, day.month, day.day).toordinal() - datetime.date(1899, 12, 30).toordinal()
 
 
+def day_of(number: int) -> datetime.date:
+    """The day a spreadsheet keeps as that number.
+
+    >>> day_of(36526)
+    datetime.date(2000, 1, 1)
+    """
+    return datetime.date(1899, 12, 30) + datetime.timedelta(days=number)
+
+
 @dataclass(frozen=True)
 class RangeKind(Kind):
     """A range of cells taken as it is, blanks and all."""
@@ -190,15 +199,17 @@ class Admitted(tuple):  # type: ignore[type-arg]
     """Rows that a TableKind has already admitted; admitting them again costs nothing."""
 
     kind: "TableKind | None" = None
+    index: Any = None
+    """What a function made of the rows to find its way in them, kept for the next call."""
 
 
 @dataclass(frozen=True)
 class TableKind(Kind):
     """Rows with a fixed meaning for each column; rows blank throughout are passed over.
 
-    An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow from
-    row to row.
-    After the columns may stand any number of groups of the columns in `more`; a group blank throughout is dropped.
+    An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow
+    from row to row.  After the columns may stand any number of groups of the columns in `more`; a group blank
+    throughout is dropped.
     """
 
     columns: tuple[tuple[str, Kind], ...] = ()
@@ -289,11 +300,13 @@ MONEY_PER_HOUR = NumberKind("money per hour", "currency/hour", least=0)
 HOURLY_RATE = NumberKind("hourly rate", "currency/hour", above=0, most=1e6)
 PIECES = NumberKind("pieces", "pieces", least=1, most=1e9, whole=True)
 PIECE_COUNT = NumberKind("piece count", "pieces", least=0, most=1e9)
+WHOLE_PIECES = NumberKind("whole pieces", "pieces", least=0, most=1e9, whole=True)
 PIECES_PER_HOUR = NumberKind("pieces per hour", "pieces/hour", above=0, most=1e6)
 COLOURS = NumberKind("colours", "colours", least=1, most=24, whole=True)
 RUNS = NumberKind("runs", "runs", least=1, most=1e6, whole=True)
 TOOL_SETS = NumberKind("tool sets", "sets", least=0, whole=True)
 COUNT = NumberKind("count", "", least=0, most=1e9, whole=True)
+PRICE_BANDS = NumberKind("price bands", "bands", least=1, most=50, whole=True)
 QUANTITY = NumberKind("quantity", "units", above=0)
 AMOUNT = NumberKind("amount", "units", least=0)
 IMPRESSIONS = NumberKind("impressions", "impressions", least=0, most=1e12)
@@ -304,6 +317,7 @@ HOURS = NumberKind("hours", "hours", above=0, most=1e5)
 YEARS = NumberKind("years", "years", above=0, most=100)
 ANNUAL_RATE = NumberKind("annual rate", "fraction/year", least=0, most=1)
 FRACTION = NumberKind("fraction", "fraction", least=0, most=1)
+SIGNED_FRACTION = NumberKind("signed fraction", "fraction", most=1)
 YIELD = NumberKind("yield", "fraction", above=0, most=1)
 SHARE = NumberKind("share", "fraction", above=0, most=1)
 MARGIN = NumberKind("margin", "fraction", least=0, below=1)
@@ -320,12 +334,25 @@ CM2 = NumberKind("area", "cm2", above=0, most=1e7)
 ML = NumberKind("volume", "mL", least=0, most=1e9)
 THREADS = NumberKind("mesh count", "threads/cm", above=0, most=1000)
 FLAG = FlagKind("flag", "")
+DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
 DAY = DayKind("day", "")
 CODE = TextKind("code", "")
 LABEL = TextKind("label", "")
 CELLS = RangeKind("cells", "")
 BREAKS = TableKind(
     "price breaks", "", columns=(("from quantity", AMOUNT), ("price", POSITIVE_MONEY)), ascending="from quantity"
+)
+PRICE_ROWS = TableKind(
+    "price list",
+    "",
+    columns=(
+        ("code", CODE),
+        ("from quantity", AMOUNT),
+        ("unit price", POSITIVE_MONEY),
+        ("valid from", DAY),
+        ("valid to", DAY),
+    ),
+    optional=("valid to",),
 )
 
 COST_LINES = TableKind(
@@ -353,10 +380,12 @@ HourlyRate = Annotated[Number, HOURLY_RATE]
 Pieces = Annotated[Number, PIECES]
 ToolSets = Annotated[Number, TOOL_SETS]
 PieceCount = Annotated[Number, PIECE_COUNT]
+WholePieces = Annotated[Number, WHOLE_PIECES]
 PiecesPerHour = Annotated[Number, PIECES_PER_HOUR]
 Colours = Annotated[Number, COLOURS]
 Runs = Annotated[Number, RUNS]
 Count = Annotated[Number, COUNT]
+PriceBands = Annotated[Number, PRICE_BANDS]
 Quantity = Annotated[Number, QUANTITY]
 Amount = Annotated[Number, AMOUNT]
 Impressions = Annotated[Number, IMPRESSIONS]
@@ -367,6 +396,7 @@ Hours = Annotated[Number, HOURS]
 Years = Annotated[Number, YEARS]
 AnnualRate = Annotated[Number, ANNUAL_RATE]
 Fraction = Annotated[Number, FRACTION]
+SignedFraction = Annotated[Number, SIGNED_FRACTION]
 Yield = Annotated[Number, YIELD]
 Share = Annotated[Number, SHARE]
 Margin = Annotated[Number, MARGIN]
@@ -383,9 +413,11 @@ Cm2 = Annotated[Number, CM2]
 Ml = Annotated[Number, ML]
 Threads = Annotated[Number, THREADS]
 Flag = Annotated[bool, FLAG]
+Direction = Annotated[str, DIRECTION]
 Day = Annotated[Any, DAY]
 Code = Annotated[Any, CODE]
 Label = Annotated[Any, LABEL]
 Cells = Annotated[Any, CELLS]
 CostLines = Annotated[Any, COST_LINES]
 Breaks = Annotated[Any, BREAKS]
+PriceRows = Annotated[Any, PRICE_ROWS]

@@ -5,6 +5,7 @@ yet worked out) gives the formula of the cell that depends on it.  numpy is touc
 """
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from quotelib.formula import Formula, builtin
@@ -54,6 +55,26 @@ def where(condition: Any, value: Any, otherwise: Any) -> Any:
     if isinstance(condition, Formula):
         return builtin("IF", condition, value, otherwise)
     return _numpy().where(condition, value, otherwise)
+
+
+def largest(value: Any) -> float:
+    """The number itself, or the largest of an array."""
+    return float(value if isinstance(value, (float, int)) else value.max())
+
+
+def geometric_sum(ratio: Any, terms: Any) -> Any:
+    """1 + ratio + ratio^2 + ... for a few dozen terms at most, summed from the smallest so that nothing is lost."""
+    total = 1 + 0 * (ratio * terms)
+    for done in range(1, int(largest(terms))):
+        total = where(done < terms, 1 + ratio * total, total)
+    return total
+
+
+def each(work: Callable[..., float], *values: Any) -> Any:
+    """`work` done on numbers, or on each element where an array came in, for bodies that branch only in a part."""
+    if all(isinstance(value, (float, int)) for value in values):
+        return work(*values)
+    return _numpy().vectorize(work, otypes=[float])(*values)
 
 
 def _numpy() -> Any:

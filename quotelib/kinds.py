@@ -305,6 +305,10 @@ PIECES_PER_HOUR = NumberKind("pieces per hour", "pieces/hour", above=0, most=1e6
 COLOURS = NumberKind("colours", "colours", least=1, most=24, whole=True)
 RUNS = NumberKind("runs", "runs", least=1, most=1e6, whole=True)
 TOOL_SETS = NumberKind("tool sets", "sets", least=0, whole=True)
+UP = NumberKind("images on a sheet", "images", least=1, most=1e6, whole=True)
+SHEETS = NumberKind("sheets", "sheets", least=0, whole=True)
+PASSES = NumberKind("passes", "passes", least=1, most=1000, whole=True)
+TIMINGS = NumberKind("timings", "timings", least=1, whole=True)
 COUNT = NumberKind("count", "", least=0, most=1e9, whole=True)
 PRICE_BANDS = NumberKind("price bands", "bands", least=1, most=50, whole=True)
 QUANTITY = NumberKind("quantity", "units", above=0)
@@ -319,6 +323,8 @@ ANNUAL_RATE = NumberKind("annual rate", "fraction/year", least=0, most=1)
 FRACTION = NumberKind("fraction", "fraction", least=0, most=1)
 SIGNED_FRACTION = NumberKind("signed fraction", "fraction", most=1)
 YIELD = NumberKind("yield", "fraction", above=0, most=1)
+WASTE = NumberKind("waste", "fraction", least=0, below=1)
+CURVE = NumberKind("learning curve", "fraction", above=0.5, most=1)
 SHARE = NumberKind("share", "fraction", above=0, most=1)
 MARGIN = NumberKind("margin", "fraction", least=0, below=1)
 MARKUP = NumberKind("markup", "fraction", least=0, most=100)
@@ -339,6 +345,7 @@ DAY = DayKind("day", "")
 CODE = TextKind("code", "")
 LABEL = TextKind("label", "")
 CELLS = RangeKind("cells", "")
+STEP_YIELDS = TableKind("yields", "", columns=(("yield", YIELD),), more=(("yield", YIELD),))
 BREAKS = TableKind(
     "price breaks", "", columns=(("from quantity", AMOUNT), ("price", POSITIVE_MONEY)), ascending="from quantity"
 )
@@ -379,6 +386,10 @@ MoneyPerHour = Annotated[Number, MONEY_PER_HOUR]
 HourlyRate = Annotated[Number, HOURLY_RATE]
 Pieces = Annotated[Number, PIECES]
 ToolSets = Annotated[Number, TOOL_SETS]
+Up = Annotated[Number, UP]
+Sheets = Annotated[Number, SHEETS]
+Passes = Annotated[Number, PASSES]
+Timings = Annotated[Number, TIMINGS]
 PieceCount = Annotated[Number, PIECE_COUNT]
 WholePieces = Annotated[Number, WHOLE_PIECES]
 PiecesPerHour = Annotated[Number, PIECES_PER_HOUR]
@@ -398,6 +409,8 @@ AnnualRate = Annotated[Number, ANNUAL_RATE]
 Fraction = Annotated[Number, FRACTION]
 SignedFraction = Annotated[Number, SIGNED_FRACTION]
 Yield = Annotated[Number, YIELD]
+Waste = Annotated[Number, WASTE]
+Curve = Annotated[Number, CURVE]
 Share = Annotated[Number, SHARE]
 Margin = Annotated[Number, MARGIN]
 Markup = Annotated[Number, MARKUP]
@@ -419,5 +432,6 @@ Code = Annotated[Any, CODE]
 Label = Annotated[Any, LABEL]
 Cells = Annotated[Any, CELLS]
 CostLines = Annotated[Any, COST_LINES]
+StepYields = Annotated[Any, STEP_YIELDS]
 Breaks = Annotated[Any, BREAKS]
 PriceRows = Annotated[Any, PRICE_ROWS]

@@ -1,0 +1,102 @@
+"""A job quoted: every possible route, what a run costs, which is cheapest, and where that changes."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from quotelib.curve import CostCurve, Stretch, cheapest_stretches
+from quotelib.errors import NoSolution, QuoteError
+from quotelib.job import Job
+from quotelib.rates import ShopRates
+from quotelib.routes import ROUTES, CostLine, Workings, cost_lines
+
+
+class LineCost(NamedTuple):
+    """A cost line at one run size: the amount, and how it comes about."""
+
+    element: str
+    driver: str
+    quantity: float
+    unit: str
+    rate: float
+    amount: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Quote:
+    """A job by every route that can print it."""
+
+    job: Job
+    costings: dict[str, list[CostLine]]
+    """Lines by the key of the route."""
+    refused: dict[str, str]
+    """Why a route cannot print the job, by its key."""
+
+    @cached_property
+    def curves(self) -> dict[str, CostCurve]:
+        """Cost curves of the possible routes by key."""
+        return {key: CostCurve([line.in_numbers() for line in lines]) for key, lines in self.costings.items()}
+
+    @cached_property
+    def stretches(self) -> list[tuple[int, int, str]]:
+        """(first run, last run, key of the cheapest route) up to the longest run, exactly."""
+        keys = list(self.curves)
+        found: list[Stretch] = cheapest_stretches(list(self.curves.values()))
+        return [(first, last, keys[cheapest]) for first, last, cheapest in found]
+
+    def unit_cost(self, key: str, good_pieces: Any = None) -> Any:
+        """Cost of a good piece by one route, at the job's run or at other runs."""
+        return self.curves[key].unit_cost(self.job.good_pieces if good_pieces is None else good_pieces)
+
+    @property
+    def cheapest(self) -> str:
+        """Key of the cheapest route at the job's run."""
+        return next(key for first, last, key in self.stretches if first <= self.job.good_pieces <= last)
+
+    @property
+    def next_change(self) -> tuple[int, str] | None:
+        """The next larger run at which another route becomes the cheapest, and its key."""
+        return next(((first, key) for first, _, key in self.stretches if first > self.job.good_pieces), None)
+
+    @property
+    def last_change(self) -> tuple[int, str] | None:
+        """The run from which the present cheapest route has been so, and the key of the one before."""
+        earlier = [(last + 1, key) for first, last, key in self.stretches if last < self.job.good_pieces]
+        return earlier[-1] if earlier else None
+
+    def opened(self, key: str, good_pieces: float | None = None) -> list[LineCost]:
+        """The run's cost by one route, line by line; the amounts add up to the run cost."""
+        run = self.job.good_pieces if good_pieces is None else good_pieces
+        opened = []
+        for line, numbers in zip(self.costings[key], self.curves[key].lines, strict=True):
+            quantity = numbers.quantity(run)
+            rate = numbers.rate_at(quantity)
+            opened.append(
+                LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, line.source)
+            )
+        return opened
+
+
+def quote(job: Job, rates: ShopRates, price_rows: Any) -> Quote:
+    """Work a job out by every route that can print it.
+
+    A route that the job rules out, or whose arithmetic refuses the job (an image larger than the sheet), is left out with
+    its reason.  Raises NoSolution where no route is left.
+    """
+    costings: dict[str, list[CostLine]] = {}
+    refused: dict[str, str] = {}
+    for route in ROUTES:
+        if not getattr(job, route.possible_name):
+            refused[route.key] = f"{route.possible_name} is FALSE for {job.item}"
+            continue
+        try:
+            costings[route.key] = cost_lines(job, rates, price_rows, Workings(), (route,)).lines[route.key]
+        except QuoteError as refusal:
+            refused[route.key] = str(refusal)
+    if not costings:
+        reasons = "; ".join(f"{key}: {reason}" for key, reason in refused.items())
+        raise NoSolution(f"design {job.design!r}", "not printable by any route", reasons)
+    return Quote(job, costings, refused)
+
+

@@ -13,6 +13,9 @@ from quotelib.formula import Formula, builtin
 COUNT_SLACK = 1e-9
 """A count is rounded up only by more than this: 300.0000000001 sheets are 300 sheets, not 301."""
 
+TIE = 1e-14
+"""Amounts closer than this share of each other are the same amount: some fifty times the noise of binary fractions."""
+
 
 def round_up(value: Any) -> Any:
     """The smallest whole number not below `value`, forgiving binary noise of up to 1e-9."""

@@ -267,7 +267,7 @@ def _order_cost(quantity: float, breaks: Rows, incremental: bool) -> float:
     reached: float = _price(quantity, breaks)
     if not incremental:
         return quantity * reached
-    cost = 0.0
+    cost: float = 0.0
     for start, price in reversed(breaks[1:]):
         if quantity > start:
             cost += (quantity - start) * price

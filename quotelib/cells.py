@@ -24,6 +24,8 @@ def call_from_cell(function: SheetFunction[..., Any], given: tuple[Any, ...]) ->
     arguments: list[Any] = []
     ranges: list[tuple[int, str, Any]] = []
     checks = function.arguments
+    if len(given) > len(checks) and not function.repeats:
+        return function(*given)
     for place, value in enumerate(given):
         argument = checks[min(place, len(checks) - 1)]
         if isinstance(argument.kind, ONE_CELL_KINDS) and isinstance(value, (tuple, list)):

@@ -165,15 +165,15 @@ def cheaper_order(quantity: Quantity, breaks: Breaks, incremental: Flag = False,
 
 
 @sheet_function("Buying", one_by_one=True)
-def price_on(code: Code, quantity: Quantity, day: Day, price_rows: PriceRows) -> PositiveMoney:
+def price_on(code: Code, quantity: Amount, day: Day, price_rows: PriceRows) -> PositiveMoney:
     """Price of one unit that a price list gives for a code on a day, at the quantity ordered.
 
     Parameters
     ----------
     code : text, not blank
         Code of the material in the price list; capitals make no difference.
-    quantity : more than 0, up to 1e12 [units]
-        Units ordered, in the unit of the price list.
+    quantity : 0 to 1e12 [units]
+        Units ordered, in the unit of the price list; 0 for what is taken from stock, at the price that begins at 0.
     day : a date from 1990 to 2199
         Day of the order.
     price_rows : rows of code, from quantity, unit price, valid from, [valid to]

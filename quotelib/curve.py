@@ -224,7 +224,7 @@ def _extend(stretches: list[Stretch], first: int, last: int, cheapest: int) -> N
 
 @sheet_function("Cost curve", one_by_one=True)
 def line_quantity(
-    good_pieces: Pieces, once: Amount, each: Amount = 0.0, every: Amount = 0.0, at_least: Amount = 0.0
+    good_pieces: Pieces, once: Amount, per_step: Amount = 0.0, every: Amount = 0.0, at_least: Amount = 0.0
 ) -> Amount:
     """Units of its driver that one cost line uses up in a run.
 
@@ -234,7 +234,7 @@ def line_quantity(
         Good pieces of the run, rejects left out.
     once : 0 to 1e12 [units]
         Units used whatever the run: minutes of make-ready, screens, overs.
-    each : 0 to 1e12 [units], 0 if left out
+    per_step : 0 to 1e12 [units], 0 if left out
         Units used for each step of the run.
     every : 0 to 1e12 [units], 0 if left out
         Good pieces that one step covers, rounded up to whole steps: the yield for pieces started, the transfers on a sheet,
@@ -245,7 +245,7 @@ def line_quantity(
     Returns
     -------
     amount [units]
-        The larger of at_least and once + each x steps.
+        The larger of at_least and once + per_step x steps.
 
     References
     ----------
@@ -258,7 +258,7 @@ def line_quantity(
     >>> line_quantity(700, 40, 1, 3 * 0.98)
     279.0
     """
-    return float(CurveLine(once, each, every, at_least, 1.0).quantity(good_pieces))
+    return float(CurveLine(once, per_step, every, at_least, 1.0).quantity(good_pieces))
 
 
 @sheet_function("Cost curve")

@@ -68,6 +68,8 @@ def _admit(name: str, kind: NumberKind, value: Any) -> Any:
 def _one_by_one(function: "SheetFunction[..., Any]", admitted: list[Any]) -> Any:
     """The body called once for each element, tables and single values held fast."""
     mapped = [i for i, value in enumerate(admitted) if isinstance(value, np.ndarray)]
+    if not mapped:  # the only arrays were tables
+        return function.run(*admitted)
     broadcast = np.broadcast_arrays(*(admitted[i] for i in mapped))
     result = np.empty(broadcast[0].shape)
     call = list(admitted)

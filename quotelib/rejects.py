@@ -1,0 +1,261 @@
+"""Rejects: how many pieces to start, and what the bad ones add to the good ones.
+
+yield of a design = yield per colour ^ colours
+pieces to start   = good pieces / yield, rounded up once, at the end
+a reject costs    = what was put into it up to the colour where it is found, less what it still fetches
+"""
+
+import math
+
+from quotelib.elementwise import each, geometric_sum, larger, round_up
+from quotelib.kinds import (
+    Colours,
+    Confidence,
+    Crew,
+    Money,
+    Pieces,
+    Share,
+    SignedMoney,
+    StepYields,
+    Waste,
+    Yield,
+)
+from quotelib.registry import sheet_function
+
+NEGLIGIBLE = 1e-18
+"""A term of a sum that adds less than this share of it is the last one worked out."""
+
+TIE = 1e-12
+"""A chance closer than this share to the confidence asked for is the same chance."""
+
+LARGEST_START = 1e12
+"""More pieces than this are not worked out: the yield or the colours must be wrong."""
+
+
+@sheet_function("Rejects")
+def rolled_yield(yield_per_colour: Yield, colours: Colours) -> Share:
+    """Share of the pieces started that come through all colours good.
+
+    Parameters
+    ----------
+    yield_per_colour : more than 0, up to 1 [fraction]
+        Share of the pieces entering a colour that leave it good.
+    colours : whole, 1 to 24 [colours]
+        Colours printed one after another.
+
+    Returns
+    -------
+    share [fraction]
+        Yield of the design, not rounded.
+
+    References
+    ----------
+    Rolled throughput yield, the product of the yields of the steps; from memory.
+
+    Examples
+    --------
+    >>> rolled_yield(0.97, 4)
+    0.88529281
+    """
+    return yield_per_colour**colours
+
+
+@sheet_function("Rejects")
+def yield_of_steps(step_yields: StepYields) -> Share:
+    """Share of the pieces started that come through steps of different yields.
+
+    Parameters
+    ----------
+    step_yields : rows of yield, then any number of yield
+        A row or column of cells, one yield for each step; blank cells are passed over.
+
+    Returns
+    -------
+    share [fraction]
+        Yield of all the steps, not rounded.
+
+    References
+    ----------
+    Rolled throughput yield, the product of the yields of the steps; from memory.
+
+    Examples
+    --------
+    >>> yield_of_steps([0.98, 0.95, 0.99])
+    0.92169
+    """
+    product = 1.0
+    for row in step_yields:
+        for step_yield in row:
+            product *= step_yield
+    return product
+
+
+@sheet_function("Rejects")
+def crew_yield(yield_per_colour: Yield, crew: Crew, rejects_per_extra: Waste) -> Share:
+    """Yield of a colour when several people take turns at it.
+
+    Parameters
+    ----------
+    yield_per_colour : more than 0, up to 1 [fraction]
+        Yield of one person who keeps the register from the first colour to the last.
+    crew : more than 0, up to 100 [people]
+        People who share the work.
+    rejects_per_extra : 0 or more, less than 1 [fraction]
+        Share of the pieces that each person beyond the first spoils, by holding or setting a little differently.
+
+    Returns
+    -------
+    share [fraction]
+        Yield to use for yield_per_colour, not rounded.
+
+    Notes
+    -----
+    Yield x (1 - rejects per extra)^(crew - 1); a crew of one or less changes nothing.
+
+    References
+    ----------
+    That one pair of hands keeps the register is common practice, no source; the share is for the shop to measure.
+
+    Examples
+    --------
+    >>> crew_yield(0.97, 2, 0.015)
+    0.95545
+    """
+    return yield_per_colour * (1 - rejects_per_extra) ** larger(crew - 1, 0.0)
+
+
+@sheet_function("Rejects")
+def pieces_to_start(
+    good_pieces: Pieces,
+    yield_per_colour: Yield,
+    colours: Colours,
+    confidence: Confidence = None,
+) -> Pieces:
+    """Whole pieces to start so that enough come through good, on the average or with a stated chance.
+
+    Parameters
+    ----------
+    good_pieces : whole, 1 to 1e9 [pieces]
+        Good pieces promised.
+    yield_per_colour : more than 0, up to 1 [fraction]
+        Share of the pieces entering a colour that leave it good.
+    colours : whole, 1 to 24 [colours]
+        Colours printed one after another.
+    confidence : more than 0, less than 1 [fraction], on the average if left out
+        Chance of having enough good pieces, such as 0.95; on the average, the chance is little better than even.
+
+    Returns
+    -------
+    pieces [pieces]
+        Pieces to start, a whole number.
+
+    Notes
+    -----
+    On the average: good pieces / yield^colours, rounded up once at the end.  With a confidence: the smallest N for which
+    the chance of at least that many good ones among N is not below it, by the binomial distribution, exactly.  That takes
+    rejects to come singly; a screen that goes bad for fifty pieces is not covered.
+
+    References
+    ----------
+    Binomial distribution, any statistics text; N - good pieces is a quantile of the negative binomial.
+
+    Examples
+    --------
+    >>> pieces_to_start(100, 0.98, 3)
+    107
+    >>> pieces_to_start(100, 0.98, 3, 0.95)
+    111
+    >>> pieces_to_start(100, 0.98, 3, 95)
+    Traceback (most recent call last):
+    quotelib.errors.RangeError: confidence is 95; it must be more than 0, less than 1 [fraction]
+    """
+    good_share = yield_per_colour**colours
+    if confidence is None:
+        return round_up(good_pieces / good_share)
+    return each(_start_with_confidence, good_pieces, good_share, confidence)
+
+
+@sheet_function("Rejects")
+def reject_cost(
+    item_cost: Money, cost_per_colour: Money, yield_per_colour: Yield, colours: Colours, salvage: Money = 0.0
+) -> SignedMoney:
+    """What the rejects of a run add to the cost of each good piece.
+
+    Parameters
+    ----------
+    item_cost : 0 to 1e12 [currency]
+        What is in a piece before its first colour: the blank and its preparation.
+    cost_per_colour : 0 to 1e12 [currency]
+        Labour and ink of one colour on one piece.
+    yield_per_colour : more than 0, up to 1 [fraction]
+        Share of the pieces entering a colour that leave it good; the others are found there and go no further.
+    colours : whole, 1 to 24 [colours]
+        Colours printed one after another.
+    salvage : 0 to 1e12 [currency], 0 if left out
+        What a reject still fetches: as a second, or as a blank once stripped, less the stripping.
+
+    Returns
+    -------
+    signed money [currency]
+        Cost of rejects per good piece, not rounded; below zero where a reject fetches more than was put into it.
+
+    Notes
+    -----
+    With Y = yield^colours and S = 1 + yield + ... + yield^(colours-1), the colours printed on a piece started, on the
+    average: (1 - Y) / Y x (item cost - salvage) + (S / Y - colours) x cost per colour.
+
+    References
+    ----------
+    Derived: all money put in per good piece, less salvage, less the cost of a piece with no rejects.
+
+    Examples
+    --------
+    >>> reject_cost(12.0, 1.5, 0.97, 4)
+    2.033326
+    >>> reject_cost(12.0, 1.5, 0.97, 4, 5.0)
+    1.385478
+    """
+    good_share = yield_per_colour**colours
+    prints = geometric_sum(yield_per_colour, colours)
+    lost_items = (1 - good_share) / good_share * (item_cost - salvage)
+    return lost_items + (prints / good_share - colours) * cost_per_colour
+
+
+def _start_with_confidence(good_pieces: float, good_share: float, confidence: float) -> float:
+    """The smallest number to start, looked for in growing steps up from the average, then by halving."""
+    good = int(good_pieces)
+    if good_share == 1:
+        return good
+    if good / good_share > LARGEST_START:
+        raise OverflowError
+    low, high = good - 1, int(good / good_share)
+    step = math.ceil(math.sqrt(good * (1 - good_share)) / good_share)
+    while not _enough(high, good, good_share, confidence):
+        low, high, step = high, high + step, 2 * step
+    while high - low > 1:
+        middle = (low + high) // 2
+        if _enough(middle, good, good_share, confidence):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _enough(started: int, good: int, good_share: float, confidence: float) -> bool:
+    """Whether `good` good ones or more among those started are at least as likely as the confidence.
+
+    The chances of each number of good ones are summed on either side, in units of the chance of `good` of them exactly,
+    from which each next one follows by a simple ratio.  So nothing large is ever divided by anything large.
+    """
+    odds = good_share / (1 - good_share)
+    term, enough, number = 1.0, 1.0, good
+    while number < started and NEGLIGIBLE * enough < term:
+        term *= (started - number) / (number + 1) * odds
+        enough += term
+        number += 1
+    term, short, number = 1.0, 0.0, good
+    while number > 0 and NEGLIGIBLE * short < term:
+        term *= number / (started - number + 1) / odds
+        short += term
+        number -= 1
+    return enough * (1 - confidence) >= short * confidence * (1 - TIE)

@@ -3,7 +3,7 @@
 A line is one cost element with one driver.  Its quantity and amount at a run of n good pieces are
 
     steps(n)    = n / every, rounded up to whole steps; n itself where `every` is blank or 0
-    quantity(n) = once + each x steps(n), or `at_least` if that is more
+    quantity(n) = once + per_step x steps(n), or `at_least` if that is more
     amount(n)   = quantity(n) x rate
 
 That is enough for every driver of the trade: once per design and per run (once), per piece started (every = yield), per
@@ -35,7 +35,7 @@ class CurveLine(NamedTuple):
     """One line of a cost curve, in numbers."""
 
     once: float
-    each: float
+    per_step: float
     every: float
     at_least: float
     rate: float
@@ -44,7 +44,7 @@ class CurveLine(NamedTuple):
 
     def need(self, good_pieces: Any) -> Any:
         """Units of the driver that a run (a number or an array of runs) really takes."""
-        return self.once + self.each * (round_up(good_pieces / self.every) if self.every else good_pieces)
+        return self.once + self.per_step * (round_up(good_pieces / self.every) if self.every else good_pieces)
 
     def quantity(self, good_pieces: Any) -> Any:
         """Units that are paid for."""
@@ -81,10 +81,13 @@ class CostCurve:
     @classmethod
     def from_rows(cls, rows: Rows) -> "CostCurve":
         """The curve whose lines stand in rows admitted as COST_LINES."""
+        for row in rows:
+            if row[:4] == (None,) * 4:
+                raise RangeError("lines", f"a row with the rate {row[4]:.12g} alone", "it must have a quantity, 0 if need be")
         return cls(
             [
-                CurveLine(once, each or 0.0, every or 0.0, at_least or 0.0, rate, _ascending(more))
-                for once, each, every, at_least, rate, *more in rows
+                CurveLine(once or 0.0, per_step or 0.0, every or 0.0, at_least or 0.0, rate, _ascending(more))
+                for once, per_step, every, at_least, rate, *more in rows
             ]
         )
 
@@ -135,9 +138,9 @@ class _StraightPiece:
             rate = line.rate_at(need)
             self.base += line.once * rate
             if line.every in (0.0, 1.0):
-                self.slope += line.each * rate
+                self.slope += line.per_step * rate
             else:
-                self.stairs[line.every] = self.stairs.get(line.every, 0.0) + line.each * rate
+                self.stairs[line.every] = self.stairs.get(line.every, 0.0) + line.per_step * rate
         self.mean_slope = self.slope + sum(step / every for every, step in self.stairs.items())
         self.most_below = sum(step for step in self.stairs.values() if step < 0)
         self.most_above = sum(step for step in self.stairs.values() if step > 0)
@@ -162,9 +165,9 @@ def _between_kinks(curves: Sequence[CostCurve], first: int, last: int) -> Iterat
 
 def _first_run_reaching(line: CurveLine, quantity: float) -> int:
     """The smallest run whose own need, leaving the minimum aside, is that quantity; 0 where there is none."""
-    if not line.each:
+    if not line.per_step:
         return 0
-    steps = max((quantity - line.once) / line.each, 0.0)
+    steps = max((quantity - line.once) / line.per_step, 0.0)
     run = max(int((math.ceil(steps) - 1) * line.every if line.every else steps), 1)
     while line.need(run) < quantity:
         run += 1
@@ -224,7 +227,7 @@ def _extend(stretches: list[Stretch], first: int, last: int, cheapest: int) -> N
 
 @sheet_function("Cost curve", one_by_one=True)
 def line_quantity(
-    good_pieces: Pieces, once: Amount, per_step: Amount = 0.0, every: Amount = 0.0, at_least: Amount = 0.0
+    good_pieces: Pieces, once: Amount = 0.0, per_step: Amount = 0.0, every: Amount = 0.0, at_least: Amount = 0.0
 ) -> Amount:
     """Units of its driver that one cost line uses up in a run.
 
@@ -232,7 +235,7 @@ def line_quantity(
     ----------
     good_pieces : whole, 1 to 1e9 [pieces]
         Good pieces of the run, rejects left out.
-    once : 0 to 1e12 [units]
+    once : 0 to 1e12 [units], 0 if left out
         Units used whatever the run: minutes of make-ready, screens, overs.
     per_step : 0 to 1e12 [units], 0 if left out
         Units used for each step of the run.
@@ -269,7 +272,7 @@ def run_cost(good_pieces: Pieces, lines: CostLines) -> SignedMoney:
     ----------
     good_pieces : whole, 1 to 1e9 [pieces]
         Good pieces of the run, rejects left out.
-    lines : rows of once, [each], [every], [at least], rate, then any number of from quantity and rate
+    lines : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
         The cost lines of the route: the columns of LINE_QUANTITY and the rate, then pairs of a quantity and the rate from
         there on, for price breaks.
 
@@ -303,7 +306,7 @@ def unit_cost(good_pieces: Pieces, lines: CostLines) -> SignedMoney:
     ----------
     good_pieces : whole, 1 to 1e9 [pieces]
         Good pieces of the run, rejects left out.
-    lines : rows of once, [each], [every], [at least], rate, then any number of from quantity and rate
+    lines : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
         The cost lines of the route, as for RUN_COST.
 
     Returns
@@ -329,9 +332,9 @@ def change_over_run(lines_a: CostLines, lines_b: CostLines, longest_run: Pieces 
 
     Parameters
     ----------
-    lines_a : rows of once, [each], [every], [at least], rate, then any number of from quantity and rate
+    lines_a : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
         The cost lines of the route that is cheaper for short runs.
-    lines_b : rows of once, [each], [every], [at least], rate, then any number of from quantity and rate
+    lines_b : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
         The cost lines of the route it is compared with.
     longest_run : whole, 1 to 1e9 [pieces], 1000000 if left out
         Run size up to which it must stay so.

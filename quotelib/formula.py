@@ -16,6 +16,14 @@ Cells = Mapping[str, Any]
 """Values by defined name or by address (`Job!B7`), as a formula is worked out against them."""
 
 
+class CellError(Exception):
+    """A cell in error: what it shows, such as #N/A.  A formula that depends on it is in error too."""
+
+    def __init__(self, shown: str) -> None:
+        self.shown = shown
+        super().__init__(shown)
+
+
 class Formula:
     """Base of all formulas; arithmetic on one gives another."""
 
@@ -130,7 +138,14 @@ class Call(Formula):
         return f"{self.name}({','.join(text_of(argument) for argument in self.arguments)})"
 
     def value(self, cells: Cells) -> Any:
-        return self.work(*(value_of(argument, cells) for argument in self.arguments))
+        if self.name == "IF":
+            condition, value, otherwise = self.arguments
+            return value_of(value if value_of(condition, cells) else otherwise, cells)
+        given = [value_of(argument, cells) for argument in self.arguments]
+        if self.name not in PASSING_OVER_ERRORS:
+            for argument in given:
+                _raise_error_in(argument)
+        return self.work(*given)
 
 
 def text_of(part: Any) -> str:
@@ -151,33 +166,63 @@ def value_of(part: Any, cells: Cells) -> Any:
     return part.value(cells) if isinstance(part, Formula) else part
 
 
-def _numbers(arguments: tuple[Any, ...]) -> list[float]:
-    """The numbers among single values and ranges, as SUM and MIN see them: texts and blanks are passed over."""
-    found: list[float] = []
+def _raise_error_in(argument: Any) -> None:
+    if isinstance(argument, CellError):
+        raise argument
+    if isinstance(argument, (list, tuple)):
+        for part in argument:
+            _raise_error_in(part)
+
+
+def _cells(arguments: tuple[Any, ...]) -> list[Any]:
+    """The cells of single values and ranges, in reading order."""
+    found: list[Any] = []
     for argument in arguments:
-        rows = argument if isinstance(argument, (list, tuple)) else ((argument,),)
-        for row in rows:
-            found += [cell for cell in row if isinstance(cell, (int, float)) and not isinstance(cell, bool)]
+        found += _cells(tuple(argument)) if isinstance(argument, (list, tuple)) else [argument]
     return found
 
 
-def _match(value: Any, rows: Any, _exact: int) -> int:
-    cells = [cell for row in rows for cell in row]
-    return cells.index(value) + 1
+def _numbers(arguments: tuple[Any, ...]) -> list[float]:
+    """The numbers among the cells, as SUM and MIN see them: texts, blanks and TRUE are passed over."""
+    return [cell for cell in _cells(arguments) if isinstance(cell, (int, float)) and not isinstance(cell, bool)]
 
 
-def _index(rows: Any, place: int) -> Any:
-    return [cell for row in rows for cell in row][int(place) - 1]
+def _not_available() -> Any:
+    raise CellError("#N/A")
 
+
+def _match(value: Any, cells: Any, _exact: int) -> int:
+    found = _cells((cells,))
+    if value not in found:
+        raise CellError("#N/A")
+    return found.index(value) + 1
+
+
+def _aggregate(function: int, passing_over: int, cells: Any, place: int) -> float:
+    """AGGREGATE(15, 6, cells, k): the k-th smallest number, cells in error passed over."""
+    if (function, passing_over) != (15, 6):
+        raise NotImplementedError(f"AGGREGATE({function}, {passing_over}, ...)")
+    numbers = sorted(_numbers((cells,)))
+    if len(numbers) < place:
+        raise CellError("#NUM!")
+    return numbers[place - 1]
+
+
+PASSING_OVER_ERRORS = ("AGGREGATE", "MATCH", "INDEX")
+"""Functions of the spreadsheet that look past cells in error."""
 
 SPREADSHEET: dict[str, Callable[..., Any]] = {
     "SUM": lambda *given: math.fsum(_numbers(given)),
     "MIN": lambda *given: min(_numbers(given)),
     "MAX": lambda *given: max(_numbers(given)),
     "IF": lambda condition, value, otherwise: value if condition else otherwise,
+    "NA": _not_available,
+    "AND": lambda *given: all(given),
+    "ABS": abs,
     "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),
     "MATCH": _match,
-    "INDEX": _index,
+    "INDEX": lambda cells, place: _cells((cells,))[int(place) - 1],
+    "AGGREGATE": _aggregate,
 }
 """The spreadsheet's own functions that our templates use, as Python."""
 

@@ -287,9 +287,10 @@ def _blank(cell: Any) -> bool:
 
 
 def _plain(number: float) -> str:
-    """A bound as a person writes it: 24, 0.5, 1e12."""
-    if abs(number) >= 1e6:
-        return f"{number:g}".replace("e+0", "e").replace("e+", "e")
+    """A bound as a person writes it: 24, 0.5, 125000, 1e12."""
+    digits, power = f"{number:.11e}".split("e")
+    if int(power) >= 5 and not digits.rstrip("0").split(".")[1]:
+        return f"{digits.split('.')[0]}e{int(power)}"
     return f"{number:.12g}"
 
 
@@ -367,12 +368,12 @@ COST_LINES = TableKind(
     "",
     columns=(
         ("once", AMOUNT),
-        ("each", AMOUNT),
+        ("per step", AMOUNT),
         ("every", AMOUNT),
         ("at least", AMOUNT),
         ("rate", SIGNED_MONEY),
     ),
-    optional=("each", "every", "at least"),
+    optional=("once", "per step", "every", "at least"),
     more=(("from quantity", AMOUNT), ("rate", SIGNED_MONEY)),
 )
 

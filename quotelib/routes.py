@@ -5,7 +5,7 @@ This is the one statement of what a run costs.  Run on numbers it gives a cost c
 value: it uses the library's functions and elementwise.py.
 
 Every element of a job's cost has a line, and every line one driver.  How often a driver occurs in a run is written as in
-curve.py: `once` for the run, `each` for every step of so many good pieces (`every`), and `at_least`.
+curve.py: `once` for the run, `per_step` for every step of so many good pieces (`every`), and `at_least`.
 """
 
 from collections.abc import Callable
@@ -40,7 +40,7 @@ BLANK_BANDS = 3
 class CostLine:
     """One cost element of a route: how much of its driver a run takes, and what a unit of that costs.
 
-    The fields hold numbers, or the formulas of cells.  See curve.CurveLine for once, each, every and at_least.
+    The fields hold numbers, or the formulas of cells.  See curve.CurveLine for once, per_step, every and at_least.
     """
 
     element: str
@@ -51,7 +51,7 @@ class CostLine:
     source: str
     """Where the rate comes from: the price list and its code, or the shop rate."""
     once: Any = 0
-    each: Any = 0
+    per_step: Any = 0
     every: Any = 0
     at_least: Any = 0
 
@@ -59,7 +59,7 @@ class CostLine:
         """The line of the cost curve."""
         rate, *more = self.rate[0] if isinstance(self.rate, (tuple, list)) else (self.rate,)
         breaks = [(start, there) for start, there in zip(more[::2], more[1::2], strict=True) if start != ""]
-        return CurveLine(self.once, self.each, self.every, self.at_least, rate, tuple(breaks))
+        return CurveLine(self.once, self.per_step, self.every, self.at_least, rate, tuple(breaks))
 
 
 class Step(NamedTuple):
@@ -140,9 +140,9 @@ class Desk:
         rates, made = self.rates, count / self.screen_runs
         life: dict[str, Any] = {"every": every / self.screen_runs}
         return [
-            self.labour("Making screens", PER_COLOUR, each=made * minutes, **life),
-            self.material("Emulsion", PER_COLOUR, "mL", "emulsion_code", each=made * rates.screen_emulsion_ml, **life),
-            self.material("Screen tape", PER_COLOUR, "mm", "tape_code", each=made * rates.screen_tape_mm, **life),
+            self.labour("Making screens", PER_COLOUR, per_step=made * minutes, **life),
+            self.material("Emulsion", PER_COLOUR, "mL", "emulsion_code", per_step=made * rates.screen_emulsion_ml, **life),
+            self.material("Screen tape", PER_COLOUR, "mm", "tape_code", per_step=made * rates.screen_tape_mm, **life),
         ]
 
     def blanks(self, good_share: Any) -> list[CostLine]:
@@ -150,10 +150,10 @@ class Desk:
         breaks = price_breaks(self.job.blank_code, self.job.quote_day, self.price_rows, BLANK_BANDS)
         seconds = -self.rates.seconds_share * self.blank_price
         return [
-            CostLine("Blanks", PER_PIECE, "pieces", breaks, "price list: blank_code", each=1, every=good_share),
+            CostLine("Blanks", PER_PIECE, "pieces", breaks, "price list: blank_code", per_step=1, every=good_share),
             CostLine(
                 "Rejects sold as seconds", PER_PIECE, "pieces", seconds, "shop rates: seconds_share",
-                each=1 / good_share - 1,
+                per_step=1 / good_share - 1,
             ),
         ]  # fmt: skip
 
@@ -177,7 +177,7 @@ def by_hand(desk: Desk) -> list[CostLine]:
         desk.films(colours),
         *desk.screens(colours, rates.hand_screen_minutes, rates.screen_life * good),
         desk.material(
-            "Mesh", PER_TOOL, "cm2", "mesh_code", each=colours * rates.screen_mesh_cm2 / rates.mesh_life, every=good
+            "Mesh", PER_TOOL, "cm2", "mesh_code", per_step=colours * rates.screen_mesh_cm2 / rates.mesh_life, every=good
         ),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.hand_makeready_minutes),
         desk.labour("Mixing inks", PER_RUN, once=colours * rates.hand_mix_minutes),
@@ -185,25 +185,25 @@ def by_hand(desk: Desk) -> list[CostLine]:
         desk.labour("Wash-up", PER_RUN, once=colours * rates.hand_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=colours * rates.hand_wash_ml),
         *desk.blanks(good),
-        desk.labour("Preparing pieces", PER_PIECE, each=rates.hand_prepare_minutes, every=good),
-        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", each=1, every=good),
-        desk.material("Primer", PER_PIECE, "mL", "primer_code", each=rates.primer_ml, every=good),
-        desk.labour("Printing, colour after colour", PER_PIECE, each=minutes, every=good),
+        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.hand_prepare_minutes, every=good),
+        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
+        desk.material("Primer", PER_PIECE, "mL", "primer_code", per_step=rates.primer_ml, every=good),
+        desk.labour("Printing, colour after colour", PER_PIECE, per_step=minutes, every=good),
         desk.material(
             "Ink", PER_PIECE, "mL", "hand_ink_code",
-            once=colours * rates.hand_loss_ml, each=colours * ink, every=good, at_least=colours * rates.hand_mix_ml,
+            once=colours * rates.hand_loss_ml, per_step=colours * ink, every=good, at_least=colours * rates.hand_mix_ml,
         ),
         desk.material(
             "Squeegee blades", PER_TOOL, "mm", "blade_code",
-            each=colours * rates.hand_squeegee_mm / rates.hand_squeegee_life, every=good,
+            per_step=colours * rates.hand_squeegee_mm / rates.hand_squeegee_life, every=good,
         ),
-        CostLine("Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, "shop rates: jig_cost", each=1, every=good),
+        CostLine("Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, "shop rates: jig_cost", per_step=1, every=good),
         desk.machine(
             "Hand table", "table",
-            once=colours * (rates.hand_makeready_minutes + rates.hand_washup_minutes), each=minutes, every=good,
+            once=colours * (rates.hand_makeready_minutes + rates.hand_washup_minutes), per_step=minutes, every=good,
         ),
-        desk.labour("Finishing and packing", PER_PIECE, each=rates.hand_finish_minutes),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", each=1),
+        desk.labour("Finishing and packing", PER_PIECE, per_step=rates.hand_finish_minutes),
+        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
     ]  # fmt: skip
 
 
@@ -244,7 +244,7 @@ def heat_transfer(desk: Desk) -> list[CostLine]:
         """The ink of so many layers on every printed sheet."""
         return desk.material(
             element, PER_SHEET, "mL", code,
-            once=count * rates.uv_loss_ml + overs * count * each_sheet, each=count * each_sheet, every=pieces,
+            once=count * rates.uv_loss_ml + overs * count * each_sheet, per_step=count * each_sheet, every=pieces,
             at_least=count * rates.uv_mix_ml,
         )  # fmt: skip
 
@@ -253,32 +253,32 @@ def heat_transfer(desk: Desk) -> list[CostLine]:
         desk.films(passes),
         *desk.screens(passes, rates.flat_screen_minutes, rates.screen_life * pieces),
         desk.material(
-            "Mesh", PER_TOOL, "cm2", "mesh_code", each=passes * rates.screen_mesh_cm2 / rates.mesh_life, every=pieces
+            "Mesh", PER_TOOL, "cm2", "mesh_code", per_step=passes * rates.screen_mesh_cm2 / rates.mesh_life, every=pieces
         ),
         desk.labour("Make-ready", PER_RUN, once=passes * rates.flat_makeready_minutes),
         desk.labour("Mixing inks", PER_RUN, once=job.colours * rates.flat_mix_minutes),
         desk.labour("Wash-up", PER_RUN, once=passes * rates.flat_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=passes * rates.uv_wash_ml),
-        desk.material("Release film", PER_SHEET, "sheets", "release_film_code", once=overs, each=1, **sheets),
-        desk.labour("Printing sheets", PER_SHEET, once=overs * run_minutes, each=run_minutes, **sheets),
+        desk.material("Release film", PER_SHEET, "sheets", "release_film_code", once=overs, per_step=1, **sheets),
+        desk.labour("Printing sheets", PER_SHEET, once=overs * run_minutes, per_step=run_minutes, **sheets),
         layers("UV ink", "uv_ink_code", job.colours, ink),
         layers("White", "uv_white_code", rates.white_layers, backing),
         layers("Adhesive", "adhesive_code", rates.adhesive_layers, backing),
         desk.machine(
             "Flat press and UV lamp", "flat",
             once=passes * (rates.flat_makeready_minutes + rates.flat_washup_minutes) + overs * run_minutes,
-            each=run_minutes, **sheets,
+            per_step=run_minutes, **sheets,
         ),
-        desk.labour("Cutting", PER_SHEET, each=rates.cut_minutes, **sheets),
+        desk.labour("Cutting", PER_SHEET, per_step=rates.cut_minutes, **sheets),
         *desk.blanks(rates.roller_yield),
         desk.labour(
             "Roller warm-up", PER_SESSION,
-            each=rates.roller_crew * rates.roller_warmup_minutes, every=rates.pieces_per_session,
+            per_step=rates.roller_crew * rates.roller_warmup_minutes, every=rates.pieces_per_session,
         ),
-        desk.labour("Pressing", PER_PIECE, each=rates.roller_crew * press_minutes, **pressed),
-        desk.machine("Roller", "roller", each=press_minutes, **pressed),
-        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", each=1, **pressed),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", each=1),
+        desk.labour("Pressing", PER_PIECE, per_step=rates.roller_crew * press_minutes, **pressed),
+        desk.machine("Roller", "roller", per_step=press_minutes, **pressed),
+        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, **pressed),
+        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
     ]  # fmt: skip
 
 
@@ -301,28 +301,28 @@ def by_pad(desk: Desk) -> list[CostLine]:
     return [
         desk.artwork(),
         desk.films(colours),
-        desk.material("Plates", PER_TOOL, "pieces", "plate_code", each=plates, **life),
-        desk.labour("Making plates", PER_TOOL, each=plates * rates.pad_plate_minutes, **life),
-        desk.material("Pads", PER_TOOL, "pieces", "pad_code", each=colours / rates.pad_life, every=good),
+        desk.material("Plates", PER_TOOL, "pieces", "plate_code", per_step=plates, **life),
+        desk.labour("Making plates", PER_TOOL, per_step=plates * rates.pad_plate_minutes, **life),
+        desk.material("Pads", PER_TOOL, "pieces", "pad_code", per_step=colours / rates.pad_life, every=good),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.pad_makeready_minutes),
         desk.labour("Mixing inks", PER_RUN, once=colours * rates.pad_mix_minutes),
         desk.labour("First-off approval", PER_RUN, once=rates.pad_approval_minutes),
         desk.labour("Wash-up", PER_RUN, once=colours * rates.pad_washup_minutes),
         desk.material("Wash", PER_RUN, "mL", "wash_code", once=colours * rates.pad_wash_ml),
         *desk.blanks(good),
-        desk.labour("Preparing pieces", PER_PIECE, each=rates.pad_prepare_minutes, every=good),
-        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", each=1, every=good),
-        desk.labour("Printing, colour after colour", PER_PIECE, each=minutes, every=good),
+        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.pad_prepare_minutes, every=good),
+        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
+        desk.labour("Printing, colour after colour", PER_PIECE, per_step=minutes, every=good),
         desk.material(
             "Ink", PER_PIECE, "mL", "pad_ink_code",
-            each=colours * ink, every=good, at_least=colours * rates.pad_mix_ml,
+            per_step=colours * ink, every=good, at_least=colours * rates.pad_mix_ml,
         ),
         desk.machine(
             "Pad machine", "pad_machine",
-            once=colours * (rates.pad_makeready_minutes + rates.pad_washup_minutes), each=minutes, every=good,
+            once=colours * (rates.pad_makeready_minutes + rates.pad_washup_minutes), per_step=minutes, every=good,
         ),
-        desk.labour("Finishing and packing", PER_PIECE, each=rates.pad_finish_minutes),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", each=1),
+        desk.labour("Finishing and packing", PER_PIECE, per_step=rates.pad_finish_minutes),
+        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
     ]  # fmt: skip
 
 

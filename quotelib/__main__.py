@@ -1,0 +1,7 @@
+"""`python -m quotelib`: see cli.py."""
+
+import sys
+
+from quotelib.cli import main
+
+sys.exit(main())

@@ -1,0 +1,75 @@
+"""How cells look.  Inputs, results and notes differ by border and type as well as by shade, so that nothing hangs on colour."""
+
+from typing import Any
+
+from quotelib.kinds import DayKind, Kind, NumberKind
+
+INK = "#24302B"
+PINE = "#2F5D4E"
+STRAW = "#FFF6DE"
+MIST = "#EEF3F0"
+
+FONT: dict[str, Any] = {"font_name": "Liberation Sans", "font_size": 10, "font_color": INK, "valign": "vcenter"}
+INPUT: dict[str, Any] = {"bg_color": STRAW, "border": 1, "border_color": "#8A6D1F", "locked": False}
+RESULT: dict[str, Any] = {"bottom": 4, "bottom_color": "#9AA8A2"}
+TOTAL: dict[str, Any] = {"bold": True, "top": 1, "bottom": 6, "bg_color": MIST}
+
+NUMBERS = {
+    "money": "#,##0.00",
+    "rate": "#,##0.0000",
+    "count": "#,##0",
+    "number": "#,##0.00##",
+    "share": "0.0%",
+    "day": "yyyy-mm-dd",
+    "text": "@",
+}
+"""Number formats by the word that ends a style's name."""
+
+
+def _styles() -> dict[str, dict[str, Any]]:
+    styles: dict[str, dict[str, Any]] = {
+        "text": FONT,
+        "title": FONT | {"bold": True, "font_size": 16, "font_color": PINE},
+        "heading": FONT | {"bold": True, "font_size": 12, "font_color": PINE, "bottom": 2, "bottom_color": PINE},
+        "columns": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom"},
+        "columns right": FONT
+        | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"},
+        "wrapped": FONT | {"text_wrap": True, "valign": "top"},
+        "note": FONT | {"italic": True, "font_color": "#55625C"},
+        "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
+        "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},
+        "guard": FONT | {"bold": True, "text_wrap": True, "valign": "top", "border": 2, "border_color": "#A33B20"},
+        "code": FONT | {"font_name": "Liberation Mono", "font_size": 9, "text_wrap": True, "valign": "top"},
+        "function": FONT | {"font_name": "Liberation Mono", "bold": True, "valign": "top", "top": 1},
+        "function text": FONT | {"text_wrap": True, "valign": "top", "top": 1},
+    }
+    for word, number in NUMBERS.items():
+        align = {"align": "left"} if word in ("text", "day") else {}
+        styles[f"input {word}"] = FONT | INPUT | {"num_format": number} | align
+        styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align
+        styles[f"total {word}"] = FONT | TOTAL | {"num_format": number if word != "text" else "General"} | align
+    return styles
+
+
+STYLES = _styles()
+"""XlsxWriter format properties by the name of the style."""
+
+
+def number_word(kind: Kind) -> str:
+    """The word for the number format of a kind of value."""
+    if isinstance(kind, DayKind):
+        return "day"
+    if not isinstance(kind, NumberKind):
+        return "text"
+    if kind.whole:
+        return "count"
+    return word_for_unit(kind.unit)
+
+
+def word_for_unit(unit: str) -> str:
+    """The word for the number format of a figure in a unit."""
+    if unit == "currency":
+        return "money"
+    if unit.startswith("currency/"):
+        return "rate" if unit == "currency/minute" else "money"
+    return "share" if unit == "fraction" else "number"

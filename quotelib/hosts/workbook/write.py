@@ -1,0 +1,75 @@
+"""Write a worked-out book as .xlsx or .xlsm through XlsxWriter, the same bytes every time."""
+
+import datetime
+import io
+import re
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from quotelib.formula import CellError, Formula
+from quotelib.hosts.workbook.model import ArrayCell, Book, Spill
+from quotelib.hosts.workbook.styles import STYLES
+
+BUILT = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC).replace(tzinfo=None)
+"""The date the file says it was made: fixed, so that a second build gives the same bytes."""
+
+FUTURE = re.compile(r"\b(AGGREGATE)\(")
+"""Functions that the file format stores with a prefix."""
+
+
+def write_book(book: Book, path: str | Path, add_macros: Any = None) -> None:
+    """Write the book to a file; `add_macros`, where given, is called with the XlsxWriter workbook before the sheets."""
+    Path(path).write_bytes(book_bytes(book, add_macros))
+
+
+def book_bytes(book: Book, add_macros: Any = None) -> bytes:
+    """The book as the bytes of a file."""
+    buffer = io.BytesIO()
+    workbook = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    workbook.set_properties({"title": "Quoting decorated hard goods", "created": BUILT})
+    workbook.set_calc_mode("auto")
+    if add_macros:
+        add_macros(workbook)
+    formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
+    written = {title: workbook.add_worksheet(title) for title in book.sheets}
+    for name, (title, area) in sorted(book.names.items()):
+        absolute = re.sub(r"([A-Z]+)([0-9]+)", r"$\1$\2", area)
+        workbook.define_name(name, f"='{title}'!{absolute}")
+    for title, sheet in book.sheets.items():
+        target = written[title]
+        for (row, column), cell in sorted(sheet.cells.items()):
+            _write(book, target, title, row, column, cell, formats[cell.style])
+        for finish in sheet.finish:
+            finish(workbook, target)
+    workbook.close()
+    return buffer.getvalue()
+
+
+def _write(book: Book, target: Any, title: str, row: int, column: int, cell: Any, style: Any) -> None:
+    value = book.value(title, row, column)
+    shown = value.shown if isinstance(value, CellError) else value
+    if isinstance(cell, ArrayCell):
+        text = "{=" + FUTURE.sub(r"_xlfn.\1(", cell.content.text()) + "}"
+        target.write_array_formula(row, column, row, column + cell.width - 1, text, style, shown)
+    elif isinstance(cell.content, Formula):
+        if isinstance(cell.content, Spill):
+            _write_constant(target, row, column, shown, style)
+        else:
+            target.write_formula(row, column, "=" + FUTURE.sub(r"_xlfn.\1(", cell.content.text()), style, shown)
+    else:
+        _write_constant(target, row, column, cell.content, style)
+
+
+def _write_constant(target: Any, row: int, column: int, value: Any, style: Any) -> None:
+    if value is None or value == "":
+        target.write_blank(row, column, None, style)
+    elif isinstance(value, bool):
+        target.write_boolean(row, column, value, style)
+    elif isinstance(value, datetime.date):
+        target.write_datetime(row, column, value, style)
+    elif isinstance(value, (int, float)):
+        target.write_number(row, column, value, style)
+    else:
+        target.write_string(row, column, str(value), style)

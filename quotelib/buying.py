@@ -61,10 +61,9 @@ def price_at(quantity: Quantity, breaks: Breaks) -> PositiveMoney:
 
     Examples
     --------
-    >>> breaks = [[100, 0.62], [250, 0.48], [1000, 0.35]]
-    >>> price_at(250, breaks)
+    >>> price_at(250, [[100, 0.62], [250, 0.48], [1000, 0.35]])
     0.48
-    >>> price_at(60, breaks)
+    >>> price_at(60, [[100, 0.62], [250, 0.48], [1000, 0.35]])
     Traceback (most recent call last):
     quotelib.errors.RangeError: quantity is 60; it must be 100 or more, where the prices begin [units]
     """
@@ -108,12 +107,11 @@ def buy_cost(quantity: Quantity, breaks: Breaks, incremental: Flag = False, mini
 
     Examples
     --------
-    >>> breaks = [[0, 0.75], [400, 0.72], [800, 0.68]]
-    >>> buy_cost(500, breaks)
+    >>> buy_cost(500, [[0, 0.75], [400, 0.72], [800, 0.68]])
     360.0
-    >>> buy_cost(500, breaks, True)
+    >>> buy_cost(500, [[0, 0.75], [400, 0.72], [800, 0.68]], True)
     372.0
-    >>> buy_cost(30, breaks, False, 100)
+    >>> buy_cost(30, [[0, 0.75], [400, 0.72], [800, 0.68]], False, 100)
     75.0
     """
     return _order_cost(max(quantity, minimum_order), breaks, incremental)
@@ -197,12 +195,9 @@ def price_on(code: Code, quantity: Amount, day: Day, price_rows: PriceRows) -> P
 
     Examples
     --------
-    >>> rows = [["FILM", 1, 0.30, 45658, 46022], ["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]]
-    >>> price_on("FILM", 600, 46000, rows)
-    0.3
-    >>> price_on("FILM", 600, 46100, rows)
+    >>> price_on("FILM", 600, 46100, [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]])
     0.27
-    >>> price_on("FOIL", 600, 46100, rows)
+    >>> price_on("FOIL", 600, 46100, [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]])
     Traceback (most recent call last):
     quotelib.errors.LookupMiss: code is 'FOIL'; it must be a code of the price list, such as FILM
     """
@@ -243,8 +238,7 @@ def price_breaks(code: Code, day: Day, price_rows: PriceRows, bands: PriceBands)
 
     Examples
     --------
-    >>> rows = [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]]
-    >>> price_breaks("FILM", 46100, rows, 3)
+    >>> price_breaks("FILM", 46100, [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]], 3)
     ((0.32, 500.0, 0.27, '', ''),)
     """
     (_, first_price), *further = _breaks_on(code, day, price_rows)

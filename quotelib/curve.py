@@ -289,11 +289,11 @@ def run_cost(good_pieces: Pieces, lines: CostLines) -> SignedMoney:
     --------
     A setup of 150 and 1.20 a piece:
 
+    >>> run_cost(700, [[1, "", "", "", 150.0], [0, 1, "", "", 1.2]])
+    990.0
     >>> run_cost(700, [[1, "", "", "", 150.0], ["0", 1, "", "", 1.2]])
     Traceback (most recent call last):
     quotelib.errors.TypeInputError: lines row 2 once is '0'; it must be a number, 0 to 1e12 [units]
-    >>> run_cost(700, [[1, "", "", "", 150.0], [0, 1, "", "", 1.2]])
-    990.0
     """
     return CostCurve.from_rows(lines).run_cost(good_pieces)
 
@@ -336,7 +336,7 @@ def change_over_run(lines_a: CostLines, lines_b: CostLines, longest_run: Pieces 
         The cost lines of the route that is cheaper for short runs.
     lines_b : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
         The cost lines of the route it is compared with.
-    longest_run : whole, 1 to 1e9 [pieces], 1000000 if left out
+    longest_run : whole, 1 to 1e9 [pieces], 1e6 if left out
         Run size up to which it must stay so.
 
     Returns

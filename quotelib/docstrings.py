@@ -34,8 +34,8 @@ class FunctionHelp(NamedTuple):
     @property
     def example(self) -> tuple[str, str]:
         """The first example: the call and its result."""
-        call, result = self.examples.split("\n", 1) if "\n" in self.examples else (self.examples, "")
-        return call.removeprefix(">>> "), result.split(">>>")[0].strip()
+        found = re.search(r">>> (.+)\n(.+)", self.examples)
+        return (found[1], found[2]) if found else ("", "")
 
 
 def help_of(function: SheetFunction[..., Any]) -> FunctionHelp:

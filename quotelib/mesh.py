@@ -257,7 +257,7 @@ def ink_for_run(
         Ink of one mix lost in the screen or cup at wash-up.
     run_minutes : 0 to 1e7 [minutes], 0 if left out
         Minutes the colour is on the press.
-    pot_life_minutes : more than 0, up to 1e5 [minutes], 1e5 if left out
+    pot_life_minutes : more than 0, up to 1e5 [minutes], no limit if left out
         Minutes a mix stays good; for ink without a hardener, leave it out.
 
     Returns

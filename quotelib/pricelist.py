@@ -1,0 +1,642 @@
+"""The price list at the door: a shop's CSV file, checked as a whole and converted once to the quoting units.
+
+    prices = load_price_list("workbook/price-list.csv")
+    prices.rows      what PRICE_ON and PRICE_BREAKS read: plain numbers in quoting units and day numbers
+    prices.table     the same as a data frame, in the supplier's units and in the quoting units
+    prices.source("INK-HAND")     "price-list.csv line 31"
+
+A list is loaded whole or not at all.  Everything wrong with it is named at once, by line, column, value and what is allowed
+(`errors.FileRefused`).
+
+What the columns mean
+---------------------
+code            the shop's own name for the thing; one code is one material
+description     what it is, in words
+supplier        who sells it
+kind            the kind of material, from `MATERIALS`; it settles the quoting unit
+pack quantity   how many pack units one pack holds
+pack unit       the supplier's unit: `gal`, `fl oz`, `kg`, `yd`, `m2`, `sheet`, `ream`, `dozen`, `M` (a thousand pieces) and
+                the rest of pint's; a pack by what it holds (`pail of 5 gal`, `box of 100 sheets`); a sheet or roll by its
+                sides (`roll of 45.72 m x 0.61 m`); a liquid sold by mass with its density (`kg at 1.2 kg/L`)
+price           of one pack
+currency        ISO 4217; one list, one currency
+from quantity   packs bought of this row from which its price holds, 1 or more
+valid from      first day of the price, ISO 8601: 2026-08-01
+valid to        last day of the price; blank while it has no end
+
+Gallons, quarts, pints and fluid ounces are those of the US; the others are `imperial gallon` or `imp gal`, and so on.
+
+Price breaks are the rows of one code that hold on the same day.  They may come in packs of several sizes (each, dozen,
+gross).  No two may start at the same amount, and a larger amount may not cost more for each unit: nobody needs to buy it
+so, and it is nearly always a slip.  A row from 1 pack prices a part of a pack too, charged by use, unless a smaller row of
+its code overlaps it in time: its from quantity in quoting units is then 0.
+
+Numbers are exact decimals until the end: price / (pack quantity x size of the pack unit) becomes a float once, unrounded.
+"""
+
+import csv
+import datetime
+import difflib
+import math
+import re
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from decimal import Context, Decimal
+from functools import cache, cached_property
+from itertools import pairwise
+from operator import attrgetter, itemgetter
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pandas as pd
+import pint
+
+from quotelib.errors import FileRefused, LookupMiss, RangeError
+from quotelib.kinds import AMOUNT, NumberKind
+
+
+class Dimension(NamedTuple):
+    """What a unit measures, and the one unit it is quoted in."""
+
+    phrase: str
+    unit: str
+    examples: str
+
+
+DIMENSIONS = {
+    "volume": Dimension(
+        "a volume", "mL", "mL, L, gal, qt, fl oz, pail of 5 gal, or a mass with its density: kg at 1.2 kg/L"
+    ),
+    "mass": Dimension("a mass", "g", "g, kg, lb, oz"),
+    "area": Dimension("an area", "cm2", "m2, sq ft, yd x 54 in, roll of 45.72 m x 0.61 m, sheet of 500 mm x 700 mm"),
+    "length": Dimension("a length", "mm", "m, ft, yd, roll of 55 m"),
+    "count": Dimension("a count", "piece", "each, dozen, gross, M, sheet, ream, box of 100"),
+}
+
+
+class Material(NamedTuple):
+    """A kind of material: what it is bought by, the unit it is quoted in, and what belongs to it."""
+
+    dimension: str
+    unit: str
+    covers: str
+
+
+MATERIALS = {
+    "ink": Material("volume", "mL", "screen, pad and transfer inks, adhesives that are printed"),
+    "chemical": Material("volume", "mL", "emulsions, hardeners, thinners, washes, primers"),
+    "powder": Material("mass", "g", "adhesive powder, pigment, glitter"),
+    "fabric": Material("area", "cm2", "mesh, felt, cloth cut to any size"),
+    "sheet": Material("count", "sheet", "release film, paper, board used by the sheet"),
+    "film": Material("count", "sheet", "film positives"),
+    "tape": Material("length", "mm", "screen tape, edge tape"),
+    "blade": Material("length", "mm", "squeegee and doctor blade by the length"),
+    "blank": Material("count", "piece", "the things that are decorated"),
+    "transfer": Material("count", "piece", "transfers bought in"),
+    "plate": Material("count", "piece", "pad printing plates"),
+    "tool": Material("count", "piece", "pads, frames, jigs, rings"),
+    "sundry": Material("count", "piece", "wipes, gloves, cups"),
+    "packing": Material("count", "piece", "sleeves, cartons, labels"),
+    "service": Material("count", "each", "work done by others, charged each time"),
+}
+"""Every kind of material that a price list may name, with its quoting unit."""
+
+TRADE_UNITS = (
+    "piece = [piece]",
+    "sheet = piece",
+    "pair = 2 piece",
+    "dozen = 12 piece",
+    "hundred = 100 piece",
+    "gross = 144 piece",
+    "ream = 500 sheet",
+    "thousand = 1000 piece",
+)
+"""Units of the trade that pint does not have.  A ream is 500 sheets (ISO 4046); older reams of 480 are not meant."""
+
+SPELLINGS = {
+    "M": "thousand",  # pint's M is molar, a concentration
+    "C": "hundred",  # pint's C is coulomb
+    "each": "piece",
+    "ea": "piece",
+    "pc": "piece",  # pint's pc is parsec
+    "pcs": "piece",
+    "gal": "gallon",  # pint's Gal is an acceleration
+    "count": "piece",  # pint's count has no dimension
+    "doz": "dozen",  # pint's doz is a tenth of an ounce
+    "dz": "dozen",
+    "fl oz": "fluid_ounce",
+    "imp gal": "imperial_gallon",
+    "imp qt": "imperial_quart",
+    "imp pt": "imperial_pint",
+    "imp fl oz": "imperial_fluid_ounce",
+}
+"""How the trade writes units that pint calls otherwise, or takes for something else."""
+
+CONTAINERS = (
+    *("bag", "bottle", "box", "bucket", "can", "canister", "carton", "cartridge", "case", "drum", "jar", "jug"),
+    *("pack", "pail", "pallet", "reel", "roll", "spool", "tin", "tub", "tube"),
+)
+"""Packs whose name says nothing of their size."""
+
+PREFIXES = frozenset(("", "micro", "milli", "centi", "deci", "deca", "hecto", "kilo"))
+"""Metric prefixes a supplier may use.  The others are slips: `ML` would be a million litres, `pin` a picoinch."""
+
+CURRENCIES = """
+    AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BHD BIF BMD BND BOB BRL BSD BTN BWP BYN BZD CAD CDF CHF CLP CNY
+    COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GNF GTQ GYD HKD HNL HTG HUF IDR
+    ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF KPW KRW KWD KYD KZT LAK LBP LKR LRD LSL LYD MAD MDL MGA MKD MMK
+    MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG QAR RON RSD RUB RWF
+    SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS UAH UGX USD UYU
+    UZS VED VES VND VUV WST XAF XCD XCG XOF XPF YER ZAR ZMW ZWG
+"""
+"""ISO 4217 codes of the currencies in use; funds, metals and test codes left out."""
+
+PACK_QUANTITY = NumberKind("pack quantity", "pack units", above=0, most=1e9)
+PRICE = NumberKind("price", "currency", above=0, most=1e9)
+FROM_QUANTITY = NumberKind("from quantity", "packs", least=1, most=1e9, whole=True)
+
+NUMBER = r"(?:[0-9]{1,15}(?:\.[0-9]{0,15})?|\.[0-9]{1,15})"
+TWENTY_DIGITS = Context(prec=20)
+"""What sizes are rounded to, so that 4 qt are 1 gal exactly in spite of pint's 28-digit quotients."""
+SPREADSHEET_EPOCH = pd.Timestamp(1899, 12, 30)
+UNENDED = datetime.date.max.toordinal()
+
+
+@dataclass(frozen=True, eq=False)
+class PriceList:
+    """A price list that was found in order, in quoting units."""
+
+    file: str
+    """Name of the file it came from."""
+    currency: str
+    """ISO 4217 code of every price in it."""
+    table: pd.DataFrame = field(repr=False)
+    """One row for each row of the file: the supplier's columns as written, then the quoting unit, the from quantity and the
+    price in it, and the line in the file.  Codes keep the order of the file; within a code, valid from and then from
+    quantity grow."""
+
+    @cached_property
+    def rows(self) -> tuple[tuple[str, float, float, int, int | None], ...]:
+        """Code, from quantity and unit price in quoting units, first and last day as a spreadsheet numbers days, None
+        for no end; in the order of `table`."""
+        first, last = (
+            [None if pd.isna(days) else int(days) for days in (self.table[column] - SPREADSHEET_EPOCH).dt.days]
+            for column in ("valid from", "valid to")
+        )
+        amounts, prices = (self.table[column].tolist() for column in ("from in quoting units", "unit price"))
+        return tuple(zip(self.table["code"].tolist(), amounts, prices, first, last, strict=True))
+
+    def source(self, code: str) -> str:
+        """Where the prices of a code stand: the file and its lines.
+
+        Raises LookupMiss for a code that is not in the list.
+        """
+        lines = sorted(self.table.loc[self.table["code"] == code, "line in file"].tolist())
+        if not lines:
+            near = difflib.get_close_matches(str(code), self.table["code"].unique().tolist())
+            raise LookupMiss(
+                "code", code, f"it must be a code of {self.file}" + ("; near it: " + ", ".join(near)) * bool(near)
+            )
+        return f"{self.file} line{'s' * (len(lines) > 1)} {', '.join(map(str, lines))}"
+
+
+def load_price_list(path: str | Path) -> PriceList:
+    """The price list of a CSV file, or `FileRefused` with everything that is wrong with it."""
+    reading = _Reading(_lines(path))
+    reading.check_codes()
+    reading.check_currency()
+    reading.check_days()
+    reading.convert()
+    reading.check_breaks()
+    if reading.faults:
+        raise FileRefused(str(path), [text for _, _, text in sorted(reading.faults)])
+    return reading.price_list(Path(path).name)
+
+
+def _lines(path: str | Path) -> list[str]:
+    """The lines of the file, whatever ends them; the first one is the header."""
+    try:
+        content = Path(path).read_bytes()
+    except (OSError, ValueError) as fault:
+        raise FileRefused(str(path), [f"the file cannot be read: {getattr(fault, 'strerror', None) or fault}"]) from None
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content.count(b"\n", 0, fault.start) + 1
+        byte = f"0x{content[fault.start]:02X}"
+        raise FileRefused(
+            str(path), [f"line {line}: byte {byte} is not UTF-8; the file must be saved as CSV in UTF-8"]
+        ) from None
+    if not text.strip():
+        raise FileRefused(str(path), [f"the file is empty; its first line must be {','.join(COLUMNS)}"])
+    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+class Refusal(str):
+    """What is allowed, where a cell could not be read."""
+
+
+class Break(NamedTuple):
+    """One price of a code: from which amount, at what price, on which days."""
+
+    line: int
+    amount: Decimal
+    unit_price: float
+    first: datetime.date
+    last: datetime.date | None
+
+
+class _Reading:
+    """A price list being read: its cells as texts and as values, by line in the file, and the faults found so far.
+
+    Each check looks at the rows whose cells it needs are good, so that one bad cell hides no other fault.
+    """
+
+    def __init__(self, lines: list[str]) -> None:
+        self.faults: list[tuple[int, int, str]] = []
+        header = self._header(lines[0])
+        cells: dict[int, list[str]] = {}
+        for number, line in enumerate(lines[1:], 2):
+            row = self._row(number, line, len(header))
+            if row:
+                cells[number] = row
+        if not cells and not self.faults:
+            self.faults.append((2, 0, "line 2: the list has no rows; it must have one at least"))
+        texts = pd.DataFrame(list(cells.values()), index=list(cells), columns=header, dtype=object)
+        self.texts = texts.loc[:, ~texts.columns.duplicated()].reindex(columns=list(COLUMNS))
+        self.values = self.texts.copy()
+        self.good = self.texts.notna()
+        for column, read in COLUMNS.items():
+            if column in header:
+                self._enter(column, column, (column,), read)
+
+    def _header(self, line: str) -> list[str]:
+        """The names of the columns as the first line gives them; everything wrong with them is one fault."""
+        header = [name.lower() for name in _cells(line) or []]
+        wrong = [f"'{name}' is missing" for name in COLUMNS if name not in header]
+        wrong += [f"{name[:40]!r} is not one of a price list" for name in header if name not in COLUMNS]
+        wrong += [f"'{name}' comes twice" for name in COLUMNS if header.count(name) > 1]
+        if wrong:
+            wanted = f"they must be {', '.join(COLUMNS)}; each once, with commas between, in any order"
+            self.faults.append((1, 0, f"line 1: columns: {', '.join(wrong)}; {wanted}"))
+        return header
+
+    def _row(self, number: int, line: str, width: int) -> list[str] | None:
+        """The cells of a line, None where it is blank or cannot be taken apart."""
+        row = _cells(line)
+        if row is None:
+            wrong = (
+                "the row has a quotation mark out of place; a cell in quotation marks must end on its line, "
+                "and a mark within it must be written twice"
+            )
+        elif not any(row):
+            return None
+        elif len(row) != width:
+            wrong = (
+                f"the row has {len(row)} cell{'s' * (len(row) > 1)}; it must have {width}, one for each column of line 1 "
+                "(a cell with a comma in it needs quotation marks round it)"
+            )
+        else:
+            return row
+        self.faults.append((number, 0, f"line {number}: {wrong}"))
+        return None
+
+    def refuse(self, line: Any, column: str, allowed: str) -> None:
+        """Note a fault of one cell."""
+        text = str(RangeError(f"line {line}: {column}", self.texts.at[line, column], allowed))
+        self.faults.append((int(line), list(COLUMNS).index(column), text))
+
+    def sound(self, *columns: str) -> pd.DataFrame:
+        """The values of the rows whose cells in these columns are good."""
+        return self.values.loc[self.good[list(columns)].all(axis=1), list(columns)]
+
+    def _enter(self, target: str, blamed: str, sources: tuple[str, ...], work_out: Callable[..., Any]) -> None:
+        """Fill a column from others, working out each distinct case once; a value that is not good is handed over as None.
+
+        A refusal is a fault of the column `blamed`; an empty refusal says that its cause was named before.
+        """
+        given = list(zip(*(self._known(source) for source in sources), strict=True))
+        worked_out = {case: work_out(*case) for case in set(given)}
+        results = [worked_out[case] for case in given]
+        self.good[target] = [not isinstance(result, Refusal) for result in results]
+        self.values[target] = pd.Series(results, index=self.texts.index, dtype=object)
+        for line, refusal in self.values.loc[~self.good[target], target].items():
+            if refusal:
+                self.refuse(line, blamed, refusal)
+
+    def _known(self, column: str) -> list[Any]:
+        return [value if good else None for value, good in zip(self.values[column], self.good[column], strict=True)]
+
+    def check_codes(self) -> None:
+        """One code is one material, spelled in one way."""
+        first: dict[str, tuple[int, str, str]] = {}
+        rows = self.sound("code", "kind")
+        for line, code, kind in zip(rows.index, rows["code"], rows["kind"], strict=True):
+            line_of_first, spelled, material = first.setdefault(code.casefold(), (line, code, kind))
+            if code != spelled:
+                self.refuse(line, "code", f"it must be written as in line {line_of_first}: {spelled}")
+            if kind != material:
+                self.refuse(line, "kind", f"it must be {material} as in line {line_of_first}: one code is one material")
+
+    def check_currency(self) -> None:
+        """One list, one currency: that of most rows."""
+        currencies = self.sound("currency")["currency"]
+        if currencies.empty:
+            return
+        usual = currencies.value_counts().idxmax()
+        for line in currencies.index[currencies != usual]:
+            self.refuse(
+                line,
+                "currency",
+                f"it must be {usual} as in the rest of the list; prices in another currency need their own",
+            )
+
+    def check_days(self) -> None:
+        """A price ends on the day it starts, or later."""
+        rows = self.sound("valid from", "valid to")
+        for line, first, last in zip(rows.index, rows["valid from"], rows["valid to"], strict=True):
+            if last is not None and last < first:
+                self.good.loc[line, "valid to"] = False
+                self.refuse(line, "valid to", f"it must not be before valid from, {first}")
+
+    def convert(self) -> None:
+        """Packs, price and from quantity in quoting units."""
+        self._enter("unit size", "pack unit", ("kind", "pack unit"), _unit_size)
+        self._enter("pack", "pack quantity", ("pack quantity", "unit size"), _pack)
+        self._enter("unit price", "price", ("price", "pack"), _unit_price)
+        self._enter("amount", "from quantity", ("from quantity", "pack"), _amount)
+
+    def check_breaks(self) -> None:
+        """Price breaks of one code: never two for one amount on one day, never dearer for more."""
+        rows = self.sound("code", "amount", "unit price", "valid from", "valid to")
+        by_code: dict[str, list[Break]] = defaultdict(list)
+        for code, *price in zip(rows["code"], rows.index, *(rows[column] for column in rows.columns[1:]), strict=True):
+            by_code[code].append(Break(*price))
+        smallest: set[int] = set()
+        for breaks in by_code.values():
+            smallest |= self._sweep(breaks)
+        self.values["from in quoting units"] = self.values["amount"].mask(
+            self.values.index.isin(list(smallest)) & (self.values["from quantity"] == 1), Decimal(0)
+        )
+
+    def _sweep(self, breaks: list[Break]) -> set[int]:
+        """Go through the days on which prices of one code start or end, with the prices that stand sorted by amount.
+
+        Gives the lines that have no smaller one at any time.  A price that starts is compared with its two neighbours;
+        those further off follow, since the ones that stand already never rise.
+        """
+        events = [(it.first.toordinal(), True, it) for it in breaks]
+        events += [(it.last.toordinal() + 1 if it.last else UNENDED, False, it) for it in breaks]
+        standing: list[Break] = []
+        smallest: set[int] = set()
+        for _, starts, it in sorted(events, key=itemgetter(0, 1)):
+            place = bisect_left(standing, it.amount, key=attrgetter("amount"))
+            taken = standing[place] if place < len(standing) and standing[place].amount == it.amount else None
+            if not starts:
+                if taken is it:
+                    del standing[place]
+            elif taken:
+                earlier, later = sorted((it.line, taken.line))
+                self.refuse(later, "from quantity", f"it must not start at the amount of line {earlier} on the same days")
+            else:
+                standing.insert(place, it)
+                for smaller, larger in pairwise(standing[max(place - 1, 0) : place + 2]):
+                    if larger.unit_price > smaller.unit_price * (1 + 1e-12):
+                        wanted = f"it must not come dearer for each unit than the smaller quantity of line {smaller.line}"
+                        self.refuse(larger.line, "price", wanted)
+                if place == 0:
+                    smallest.add(it.line)
+                    smallest.difference_update(other.line for other in standing[1:2])
+        return smallest
+
+    def price_list(self, file: str) -> PriceList:
+        """The list, once no fault was found."""
+        values = self.values
+        table = pd.DataFrame(
+            {
+                **{column: values[column].astype(str) for column in ("code", "description", "supplier", "kind")},
+                "pack quantity": values["pack quantity"].astype(float),
+                "pack unit": values["pack unit"].astype(str),
+                "price": values["price"].astype(float),
+                "currency": values["currency"].astype(str),
+                "from quantity": values["from quantity"].astype(int),
+                "valid from": pd.to_datetime(values["valid from"]),
+                "valid to": pd.to_datetime(values["valid to"]),
+                "quoting unit": [MATERIALS[kind].unit for kind in values["kind"]],
+                "from in quoting units": values["from in quoting units"].astype(float),
+                "unit price": values["unit price"].astype(float),
+                "line in file": values.index,
+            }
+        )
+        order = pd.Series(pd.factorize(table["code"])[0], index=table.index)
+        table = table.assign(order=order).sort_values(["order", "valid from", "from in quoting units"], kind="stable")
+        return PriceList(file, table["currency"].iloc[0], table.drop(columns="order").reset_index(drop=True))
+
+
+def _cells(line: str) -> list[str] | None:
+    """The cells of a line, spaces tidied; None where its quotation marks do not pair up."""
+    if '"' in line:
+        try:
+            cells = next(csv.reader([line], strict=True))
+        except csv.Error:
+            return None
+    else:
+        cells = line.split(",")
+    return [" ".join(cell.split()) for cell in cells]
+
+
+def _text(most: int) -> Callable[[str], str]:
+    """A reader of free text."""
+
+    def read(text: str) -> str:
+        if not text or len(text) > most:
+            return Refusal(f"it must be text of 1 to {most} characters")
+        if text[0] in "=+-@":
+            return Refusal("it must not begin with = + - or @, which a spreadsheet would take for a formula")
+        if not text.isprintable():
+            return Refusal("it must have no invisible characters")
+        return text
+
+    return read
+
+
+def _number(kind: NumberKind) -> Callable[[str], Decimal | Refusal]:
+    """A reader of plain numbers of a kind, exact."""
+
+    def read(text: str) -> Decimal | Refusal:
+        if not re.fullmatch("-?" + NUMBER, text):
+            return Refusal(kind.refusal("a number, ") + ", written like 1234.5: no comma, no space, no currency sign")
+        value = Decimal(text)
+        if not kind.low <= value <= kind.high or (kind.whole and value % 1):
+            return Refusal(kind.refusal())
+        return value
+
+    return read
+
+
+def _kind(text: str) -> str:
+    return text.lower() if text.lower() in MATERIALS else Refusal("it must be one of " + ", ".join(MATERIALS))
+
+
+def _currency(text: str) -> str:
+    return text if text in CURRENCIES.split() else Refusal("it must be the ISO 4217 code of a currency in use, such as USD")
+
+
+def _pack_unit(text: str) -> str:
+    return text or Refusal("it must be a unit, such as gal, kg, m2, yd, dozen or each")
+
+
+def _day(text: str) -> datetime.date | Refusal:
+    try:
+        day = datetime.date.fromisoformat(text) if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII) else None
+    except ValueError:
+        day = None
+    if day is None or not 1990 <= day.year <= 2199:
+        return Refusal("it must be a date from 1990 to 2199, written year-month-day like 2026-08-01")
+    return day
+
+
+def _last_day(text: str) -> datetime.date | Refusal | None:
+    day = _day(text) if text else None
+    return Refusal(f"{day}, or blank for a price without an end") if isinstance(day, Refusal) else day
+
+
+COLUMNS: dict[str, Callable[[str], Any]] = {
+    "code": _text(40),
+    "description": _text(200),
+    "supplier": _text(80),
+    "kind": _kind,
+    "pack quantity": _number(PACK_QUANTITY),
+    "pack unit": _pack_unit,
+    "price": _number(PRICE),
+    "currency": _currency,
+    "from quantity": _number(FROM_QUANTITY),
+    "valid from": _day,
+    "valid to": _last_day,
+}
+"""The columns of a price list, each with the reader of its cells; they may come in any order."""
+
+
+def _pack(quantity: Decimal | None, unit_size: Decimal | None) -> Decimal | Refusal:
+    """What one pack holds in quoting units."""
+    if quantity is None or unit_size is None:
+        return Refusal()
+    pack = TWENTY_DIGITS.multiply(quantity, unit_size)
+    if not Decimal("0.001") <= pack <= 10**9:
+        return Refusal(f"the pack holds {pack:.6g} quoting units; it must hold 0.001 to 1e9")
+    return pack
+
+
+def _unit_price(price: Decimal | None, pack: Decimal | None) -> float | Refusal:
+    """The price of one quoting unit; the one place where an exact number becomes a float."""
+    if price is None or pack is None:
+        return Refusal()
+    return float(price / pack)
+
+
+def _amount(quantity: Decimal | None, pack: Decimal | None) -> Decimal | Refusal:
+    """The from quantity in quoting units."""
+    if quantity is None or pack is None:
+        return Refusal()
+    amount = quantity * pack
+    return (
+        amount if amount <= AMOUNT.high else Refusal(f"it comes to {amount:.6g} quoting units; it must be {AMOUNT.allowed}")
+    )
+
+
+class Measure(NamedTuple):
+    """A number of pint's units."""
+
+    number: Decimal
+    units: Any
+
+
+@cache
+def _registry() -> "pint.UnitRegistry[Any]":
+    """pint's units and the trade's, with exact decimals; made when the first list is loaded."""
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Decimal)
+    for definition in TRADE_UNITS:
+        registry.define(definition)
+    return registry
+
+
+def _unit_size(kind: str | None, pack_unit: str | None) -> Decimal | Refusal:
+    """How many quoting units of the kind one pack unit holds."""
+    measure = _measure(pack_unit) if pack_unit else Refusal()
+    if kind is None or not pack_unit:
+        return measure if isinstance(measure, Refusal) else Refusal()
+    dimension = MATERIALS[kind].dimension
+    _, unit, examples = DIMENSIONS[dimension]
+    if isinstance(measure, Refusal):
+        return measure or Refusal(f"it must be a unit of {dimension}, such as {examples}")
+    wanted = _units(unit)
+    if measure.units.dimensionality != wanted.dimensionality:
+        phrases = [
+            it.phrase for it in DIMENSIONS.values() if _units(it.unit).dimensionality == measure.units.dimensionality
+        ]
+        is_a = phrases[0] if phrases else "not a measure of goods"
+        return Refusal(f"it is {is_a}, but {kind} is bought by {dimension}, such as {examples}")
+    return TWENTY_DIGITS.plus(_registry().Quantity(measure.number, measure.units).to(wanted).magnitude)
+
+
+def _measure(pack_unit: str) -> Measure | Refusal:
+    """What a pack unit holds; an empty refusal where it is not known.
+
+    pack unit = [container "of"] content ["at" density]; content = side {"x" side}; side = number, unit, or number and unit.
+    """
+    container, of, content = pack_unit.removeprefix("per ").partition(" of ")
+    if not of:
+        content = container
+        if container.lower() in CONTAINERS:
+            return Refusal(f"it must say what it holds, such as {container.lower()} of 5 L or {container.lower()} of 100")
+    elif container.lower() not in (*CONTAINERS, "sheet"):
+        return Refusal()
+    content, at, density = content.partition(" at ")
+    number, units = Decimal(1), []
+    for side in re.split(r" x |(?<=\d)x(?=\d)| ?× ?", content):
+        split = re.fullmatch(rf"({NUMBER})? ?([^\W\d].*)?", side)
+        if not split or not side:
+            return Refusal()
+        number *= Decimal(split[1] or 1)
+        if split[2]:
+            units.append(_units(split[2]))
+            if isinstance(units[-1], Refusal):
+                return units[-1]
+    measure = Measure(number, math.prod(units[1:], start=units[0]) if units else _units("piece"))
+    return _by_density(measure, density) if at else measure
+
+
+def _by_density(measure: Measure, density: str) -> Measure | Refusal:
+    """A mass as a volume, or a volume as a mass, by a density such as `1.2 kg/L`."""
+    split = re.fullmatch(rf"({NUMBER}) ?([^/]+)/([^/]+)", density)
+    if not split or not Decimal(split[1]):
+        return Refusal("it must have a density like 1.2 kg/L after the word at")
+    number, mass, volume = Decimal(split[1]), _units(split[2]), _units(split[3])
+    for units in (mass, volume):
+        if isinstance(units, Refusal):
+            return units
+    if measure.units.dimensionality == mass.dimensionality:
+        return Measure(measure.number / number, measure.units * volume / mass)
+    return Measure(measure.number * number, measure.units * mass / volume)
+
+
+def _units(name: str) -> Any:
+    """The pint units of one name, or a refusal; an empty one where the name is not known."""
+    power = 1
+    if split := re.fullmatch(r"(sq|square|cu|cubic)\.? (.+)", name, re.IGNORECASE):
+        name, power = split[2], 2 if split[1].lower().startswith("s") else 3
+    elif split := re.fullmatch(r"(\D+?)\^?([23²³])", name):
+        name, power = split[1], 2 if split[2] in "2²" else 3
+    spelled = SPELLINGS.get(name) or SPELLINGS.get(name.lower()) or name
+    for spelling in (spelled, spelled.lower()):
+        for prefix, unit, _ in _registry().parse_unit_name(spelling.replace(" ", "_")):
+            if unit == "mil":
+                return Refusal(
+                    "it must be thou for a thousandth of an inch: a mil is read as an angle, and some write it for mL"
+                )
+            if prefix not in PREFIXES:
+                return Refusal(f"it must be a size that suppliers use; {name} reads as {prefix}{unit}")
+            return _registry().Unit(prefix + unit) ** power
+    return Refusal()

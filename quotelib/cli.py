@@ -175,9 +175,7 @@ def _shop(given: argparse.Namespace) -> tuple[Any, Any]:
             " and ".join(refusal.argument for refusal in refusals), [fault for each in refusals for fault in each.faults]
         )
     rates, prices = loaded
-    from quotelib.checks import codes_missing
-
-    missing = codes_missing(rates, prices)
+    missing = rates.codes_not_in(set(prices.table["code"]))
     if missing:
         raise FileRefused(str(given.rates), missing)
     return rates, prices

@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 
 from quotelib.errors import FileRefused
 from quotelib.kinds import (
+    CODE,
     AnnualRate,
     Burden,
     Cm2,
@@ -179,6 +180,14 @@ class ShopRates(Record):
     plate_code: Code = entry("Plate", "Photopolymer plate.", CODES)
     pad_code: Code = entry("Pad", "Silicone pad.", CODES)
     pad_ink_code: Code = entry("Pad ink", "Ink for pad printing.", CODES)
+
+    def codes_not_in(self, codes: set[str]) -> list[str]:
+        """A fault for each material whose code a price list does not have."""
+        return [
+            f"{each.name} is {getattr(self, each.name)!r}; it must be a code of the price list"
+            for each in self.entries()
+            if each.kind is CODE and getattr(self, each.name) not in codes
+        ]
 
 
 def load_rates(file: str | Path) -> ShopRates:

@@ -1,0 +1,115 @@
+"""What a season or a quote came to: as text to read, and as a workbook to keep."""
+
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import xlsxwriter
+
+from quotelib.hosts.workbook.styles import STYLES
+from quotelib.hosts.workbook.write import BUILT
+from quotelib.pricelist import PriceList
+from quotelib.quoting import Quote
+from quotelib.routes import ROUTES
+from quotelib.season import lines_table, run_size_table, season_table
+
+TITLES = {route.key: route.title for route in ROUTES}
+
+
+def shown_table(table: pd.DataFrame) -> str:
+    """A table as aligned text: money to the cent, - where there is nothing."""
+    shown = pd.DataFrame({name: [_shown(value) for value in table[name]] for name in table.columns})
+    widths = {name: max(len(name), *(len(text) for text in shown[name])) for name in shown.columns}
+    numbers = {name for name in table.columns if _is_number(table[name])}
+
+    def row(cells: list[str]) -> str:
+        aligned = (
+            text.rjust(widths[name]) if name in numbers else text.ljust(widths[name])
+            for name, text in zip(shown.columns, cells, strict=True)
+        )
+        return "  ".join(aligned).rstrip()
+
+    lines = [row(list(shown.columns)), row(["-" * widths[name] for name in shown.columns])]
+    return "\n".join(lines + [row(list(cells)) for cells in shown.itertuples(index=False)])
+
+
+def _is_number(column: "pd.Series[Any]") -> bool:
+    return any(isinstance(value, (int, float)) for value in column)
+
+
+def _shown(value: Any) -> str:
+    if value is pd.NA or value is None or value == "" or value != value:
+        return "-"
+    if isinstance(value, float):
+        return f"{value:,.2f}"
+    return f"{value:,}" if isinstance(value, int) else str(value)
+
+
+def shown_quote(quote: Quote, key: str | None, currency: str) -> str:
+    """A quote as text: every route's cost, and one route opened into its lines (the cheapest, unless told)."""
+    job, key = quote.job, key or quote.cheapest
+    parts = [f"{job.design} on {job.item}: {job.colours:g} colours, {job.good_pieces:,.0f} good pieces, in {currency}", ""]
+    rows = []
+    for route in ROUTES:
+        if route.key in quote.curves:
+            cost = quote.unit_cost(route.key)
+            note = "cheapest" if route.key == quote.cheapest else ""
+            rows.append({"Route": route.title, "Run": cost * job.good_pieces, "A good piece": cost, "": note})
+        else:
+            rows.append({"Route": route.title, "Run": pd.NA, "A good piece": pd.NA, "": quote.refused[route.key]})
+    parts += [shown_table(pd.DataFrame(rows)), "", "Cheapest route by run:"]
+    parts += [f"  {first:,} to {last:,}: {TITLES[cheapest]}" for first, last, cheapest in quote.stretches]
+    if key not in quote.curves:
+        return "\n".join([*parts, "", f"{TITLES[key]} is not possible: {quote.refused[key]}"])
+    lines = [
+        {"Cost element": line.element, "Driver": line.driver, "Quantity": float(line.quantity), "Unit": line.unit,
+         "Rate": f"{line.rate:.5f}", "Amount": float(line.amount), "Rate from": line.source}
+        for line in quote.opened(key)
+    ]  # fmt: skip
+    total = sum(line["Amount"] for line in lines)
+    parts += ["", f"{TITLES[key]}, line by line:", shown_table(pd.DataFrame(lines)), f"Sum of the lines: {total:,.2f}"]
+    return "\n".join(parts)
+
+
+SHEETS = (
+    ("Season", season_table, "Every design at its own run: the cost of one good piece by each route."),
+    ("Run sizes", run_size_table, "The cost of one good piece at other run sizes."),
+    ("Cost lines", lines_table, "Every cost opened into its lines, at the design's own run."),
+)
+
+
+def season_workbook(quotes: list[Quote], prices: PriceList, path: Path) -> None:
+    """Write the season as a workbook: the table, other run sizes, and every cost line."""
+    with xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "nan_inf_to_errors": False}) as workbook:
+        workbook.set_properties({"title": "A season, priced", "created": BUILT})
+        formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
+        for title, table_of, words in SHEETS:
+            _write_table(workbook.add_worksheet(title), table_of(quotes), f"{words} In {prices.currency}.", formats)
+
+
+def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str, Any]) -> None:
+    sheet.write_string(0, 0, sheet.get_name(), formats["title"])
+    sheet.write_string(1, 0, f"{words} All names and figures are invented.", formats["note"])
+    for column, name in enumerate(table.columns):
+        values = list(table[name])
+        number = _is_number(table[name])
+        sheet.write_string(3, column, name, formats["columns right" if number else "columns"])
+        for row, value in enumerate(values, 4):
+            if _shown(value) == "-":
+                sheet.write_blank(row, column, None, formats["result text"])
+            elif number:
+                whole = isinstance(value, int)
+                style = "result count" if whole else "result rate" if name in ("Rate", "Quantity") else "result money"
+                sheet.write_number(row, column, value, formats[style])
+            else:
+                sheet.write_string(row, column, str(value), formats["result text"])
+        longest = max((len(_shown(value)) for value in values), default=0)
+        sheet.set_column(column, column, min(max(len(name), longest) + 2, 40))
+    sheet.autofilter(3, 0, 3 + len(table), len(table.columns) - 1)
+    sheet.freeze_panes(4, 1)
+    sheet.repeat_rows(3)
+    sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 0)
+    sheet.hide_gridlines(2)
+    sheet.set_footer("&L&A&CInvented figures&RPage &P of &N")

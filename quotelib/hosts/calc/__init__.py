@@ -1,0 +1,28 @@
+"""LibreOffice Calc: the add-in that brings the functions into its cells, and a Calc that recalculates for a program.
+
+build.py         writes quoting-functions.oxt from the registry
+component.py     runs inside the add-in: one method for each function, made from the registry as it loads
+office.py        finds LibreOffice and a Python that can talk to it
+bridge.py        runs in that Python: starts LibreOffice and does what it is asked, one JSON line at a time
+session.py       the other end: workbooks opened, inputs set, recalculated and read, from any Python
+install.py       the command that puts the add-in into a user's LibreOffice
+recalculate.py   the command that recalculates one workbook
+"""
+
+EXTENSION = "quotelib.quoting.functions"
+"""The add-in's identifier in the extension manager."""
+
+SERVICE = "quoting.Functions"
+"""The service that Calc calls; the functions' long names inside LibreOffice begin with it."""
+
+INTERFACE = "quoting.XFunctions"
+"""The interface that declares every function's arguments to LibreOffice."""
+
+
+def uno_name(argument: str) -> str:
+    """An argument's name as the interface declares it, where underscores and its keywords are not allowed.
+
+    >>> uno_name("cost_per_colour")
+    'aCostPerColour'
+    """
+    return "a" + "".join(word.capitalize() for word in argument.split("_"))

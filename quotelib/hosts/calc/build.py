@@ -1,0 +1,221 @@
+"""Build the Calc add-in, quoting-functions.oxt, from the registry.
+
+    python -m quotelib.hosts.calc.build [PATH] [--check]
+
+The add-in is a zip file of six things: a manifest, a description, the functions' interface (.idl), their help for Calc's
+function wizard (.xcu), a few lines of Python that LibreOffice loads, and the modules of this package that a cell can reach.
+Nothing is compiled.  The same sources give the same bytes on any machine.
+"""
+
+import argparse
+import ast
+import io
+import subprocess
+import sys
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import escape, quoteattr
+
+import quotelib
+from quotelib.docstrings import ArgumentHelp, help_of
+from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, uno_name
+from quotelib.hosts.calc.office import OLDEST_OFFICE
+from quotelib.registry import FUNCTIONS, SheetFunction
+
+ADDIN = Path("workbook", "quoting-functions.oxt")
+"""Where the repository keeps the built add-in."""
+
+OLDEST_PYTHON = (3, 10)
+"""LibreOffice brings its own Python on Windows and macOS, and an older one than this package asks for elsewhere."""
+
+STARTER = '''\
+"""What LibreOffice loads: the quoting functions, from the package beside this file."""
+
+import os
+import sys
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "pythonpath"))
+
+from quotelib.hosts.calc.component import factory
+
+g_ImplementationHelper = factory()
+'''
+
+REACHED = """\
+import sys
+sys.path.insert(0, sys.argv[1])
+import quotelib.hosts.calc.component
+print(*sorted(name for name in sys.modules if name.split(".")[0] == "quotelib"))
+"""
+"""Prints the modules that a cell can reach, in a Python that sees the standard library alone."""
+
+
+def addin() -> bytes:
+    """The add-in, as the bytes of its file."""
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as archive:
+        for name, text in sorted(members().items()):
+            entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+            entry.create_system = 3
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, text.encode("utf-8"))
+    return file.getvalue()
+
+
+def members() -> dict[str, str]:
+    """Every file inside the add-in, by its name."""
+    return {
+        "META-INF/manifest.xml": _manifest(),
+        "description.xml": _description(),
+        "quoting.idl": interface(),
+        "CalcAddIns.xcu": wizard_help(),
+        "quoting_functions.py": STARTER,
+        **{f"pythonpath/{name}": text for name, text in bundled_modules().items()},
+    }
+
+
+def bundled_modules() -> dict[str, str]:
+    """The modules of this package that a cell can reach, by the names of their files."""
+    root = Path(quotelib.__file__).parents[1]
+    listing = subprocess.run(
+        [sys.executable, "-S", "-I", "-B", "-c", REACHED, str(root)], capture_output=True, text=True, check=False
+    )
+    if listing.returncode:
+        raise RuntimeError("what a cell can call must need the standard library alone, and does not:\n" + listing.stderr)
+    modules = {}
+    for module in listing.stdout.split():
+        file = root.joinpath(*module.split("."))
+        file = file / "__init__.py" if file.is_dir() else file.with_suffix(".py")
+        text = file.read_text(encoding="utf-8")
+        ast.parse(text, str(file), feature_version=OLDEST_PYTHON)
+        modules[file.relative_to(root).as_posix()] = text
+    return modules
+
+
+def interface() -> str:
+    """The functions' interface, in LibreOffice's interface language: every argument may be left out, or be a range."""
+    module, name = INTERFACE.split(".")
+    methods = (f"    sequence< sequence<any> > {function}({_parameters(FUNCTIONS[function])});\n" for function in FUNCTIONS)
+    return f"module {module} {{\n  interface {name} {{\n{''.join(methods)}  }};\n}};\n"
+
+
+def _parameters(function: SheetFunction[..., Any]) -> str:
+    return ", ".join(
+        f"[in] {'sequence<any>' if argument.repeats else 'any'} {uno_name(argument.name)}"
+        for argument in function.arguments
+    )
+
+
+def wizard_help() -> str:
+    """What Calc's function wizard shows, and the plain names under which .xlsx files keep the functions."""
+    functions = "".join(
+        f'<node oor:name="{name}" oor:op="replace">\n{_function_help(function)}</node>\n'
+        for name, function in FUNCTIONS.items()
+    )
+    return f"""\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:component-data oor:name="CalcAddIns" oor:package="org.openoffice.Office"
+                    xmlns:oor="http://openoffice.org/2001/registry">
+<node oor:name="AddInInfo">
+<node oor:name="{SERVICE}" oor:op="replace">
+<node oor:name="AddInFunctions">
+{functions}</node>
+</node>
+</node>
+</oor:component-data>
+"""
+
+
+def _function_help(function: SheetFunction[..., Any]) -> str:
+    words = help_of(function)
+    parameters = "".join(
+        f'<node oor:name="{uno_name(argument.name)}" oor:op="replace">\n'
+        + _property("DisplayName", argument.name)
+        + _property("Description", argument_help(words.arguments[argument.name]))
+        + "</node>\n"
+        for argument in function.arguments
+    )
+    return (
+        _property("DisplayName", function.cell_name)
+        + _property("Description", f"{function.chapter}: {words.summary}")
+        + _property("CompatibilityName", function.cell_name, language="en-US")
+        + '<prop oor:name="Category"><value>Add-In</value></prop>\n'
+        + f'<node oor:name="Parameters">\n{parameters}</node>\n'
+    )
+
+
+def argument_help(argument: ArgumentHelp) -> str:
+    """What the wizard says of one argument: its meaning, then what is allowed."""
+    return f"{argument.meaning} ({argument.allowed})"
+
+
+def _property(name: str, text: str, language: str = "en") -> str:
+    return f'<prop oor:name="{name}"><value xml:lang="{language}">{escape(text)}</value></prop>\n'
+
+
+def _manifest() -> str:
+    kinds = {
+        "quoting.idl": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+        "quoting_functions.py": "application/vnd.sun.star.uno-component;type=Python",
+        "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+    }
+    entries = "".join(
+        f'<manifest:file-entry manifest:full-path="{name}" manifest:media-type="{kind}"/>\n' for name, kind in kinds.items()
+    )
+    return f"""\
+<?xml version="1.0" encoding="UTF-8"?>
+<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
+{entries}</manifest:manifest>
+"""
+
+
+def _description() -> str:
+    oldest = ".".join(map(str, OLDEST_OFFICE))
+    return f"""\
+<?xml version="1.0" encoding="UTF-8"?>
+<description xmlns="http://openoffice.org/extensions/description/2006" xmlns:lo="http://libreoffice.org/extensions/description/2011">
+<identifier value="{EXTENSION}"/>
+<version value={quoteattr(quotelib.__version__)}/>
+<display-name><name lang="en">Quoting functions for decorated hard goods</name></display-name>
+<dependencies><lo:LibreOffice-minimal-version value="{oldest}" name="LibreOffice {oldest}"/></dependencies>
+</description>
+"""
+
+
+def differences(path: Path) -> list[str]:
+    """In what the file differs from the add-in these sources give; nothing when it is the same, byte for byte."""
+    if not path.is_file():
+        return [f"{path} is missing"]
+    if path.read_bytes() == addin():
+        return []
+    expected = members()
+    try:
+        with zipfile.ZipFile(path) as archive:
+            found = {name: archive.read(name).decode("utf-8") for name in archive.namelist()}
+    except (zipfile.BadZipFile, UnicodeDecodeError) as fault:
+        return [f"{path} is not an add-in: {fault}"]
+    names = sorted(name for name in found.keys() | expected.keys() if found.get(name) != expected.get(name))
+    return [f"{path}: {name} differs" for name in names] or [f"{path} holds the same files, packed in another way"]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Build the add-in, or check the one that is there."""
+    parser = argparse.ArgumentParser(prog="build", description="Build the LibreOffice Calc add-in from the library.")
+    parser.add_argument("path", nargs="?", type=Path, default=ADDIN, help=f"where it goes; {ADDIN} if left out")
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing; fail if the file there is not what would be built"
+    )
+    options = parser.parse_args(arguments)
+    if options.check:
+        faults = differences(options.path)
+        print("\n".join(faults) or f"{options.path} is up to date")
+        return 1 if faults else 0
+    options.path.write_bytes(addin())
+    print(f"{options.path} written: {len(FUNCTIONS)} functions")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

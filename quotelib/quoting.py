@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from quotelib.curve import CostCurve, Stretch, cheapest_stretches
@@ -55,15 +56,16 @@ class Quote:
         return next(key for first, last, key in self.stretches if first <= self.job.good_pieces <= last)
 
     @property
-    def next_change(self) -> tuple[int, str] | None:
-        """The next larger run at which another route becomes the cheapest, and its key."""
-        return next(((first, key) for first, _, key in self.stretches if first > self.job.good_pieces), None)
+    def change_overs(self) -> list[tuple[int, str, str]]:
+        """Every run at which the cheapest route changes: (first run of the new route, key before, key from there on)."""
+        pairs = pairwise(self.stretches)
+        return [(first, before, after) for (_, _, before), (first, _, after) in pairs]
 
     @property
-    def last_change(self) -> tuple[int, str] | None:
-        """The run from which the present cheapest route has been so, and the key of the one before."""
-        earlier = [(last + 1, key) for first, last, key in self.stretches if last < self.job.good_pieces]
-        return earlier[-1] if earlier else None
+    def nearest_change_over(self) -> tuple[int, str, str] | None:
+        """The change-over nearest to the job's run, as a ratio; None where one route is the cheapest at every run."""
+        run = self.job.good_pieces
+        return min(self.change_overs, key=lambda change: max(change[0] / run, run / change[0]), default=None)
 
     def opened(self, key: str, good_pieces: float | None = None) -> list[LineCost]:
         """The run's cost by one route, line by line; the amounts add up to the run cost."""

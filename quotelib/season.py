@@ -99,14 +99,11 @@ def season_table(quotes: list[Quote]) -> pd.DataFrame:
         row |= {"Colours": int(each.job.colours), "Run": int(each.job.good_pieces)}
         row |= {titles[key]: each.unit_cost(key) if key in each.curves else np.nan for key in titles}
         row["Cheapest"] = titles[each.cheapest]
-        row["Since run"], row["Before"] = _change(each.last_change, titles)
-        row["Until run"], row["Then"] = _change(each.next_change, titles)
+        change = each.nearest_change_over
+        row["Break-even run"] = change[0] if change else pd.NA
+        row["There it changes"] = f"{titles[change[1]]} to {titles[change[2]].lower()}" if change else ""
         rows.append(row)
     return pd.DataFrame(rows)
-
-
-def _change(change: tuple[int, str] | None, titles: dict[str, str]) -> tuple[Any, str]:
-    return (pd.NA, "") if change is None else (change[0], titles[change[1]])
 
 
 def run_size_table(quotes: list[Quote], run_sizes: tuple[int, ...] = RUN_SIZES) -> pd.DataFrame:

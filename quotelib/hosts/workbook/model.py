@@ -110,12 +110,16 @@ class Book:
         self.sheets[title].cells[place(area)].content = value
         self._worked_out.clear()
 
+    def content(self, title: str, row: int, column: int) -> Any:
+        """What a cell holds: a constant, a formula, or "" when empty."""
+        cell = self.sheets[title].cells.get((row, column))
+        return "" if cell is None or cell.content is None else cell.content
+
     def value(self, title: str, row: int, column: int) -> Any:
         """What a cell shows: its constant or worked-out value, "" when empty, a CellError when in error."""
         key = (title, row, column)
         if key not in self._worked_out:
-            cell = self.sheets[title].cells.get((row, column))
-            content = "" if cell is None or cell.content is None else cell.content
+            content = self.content(title, row, column)
             self._worked_out[key] = self._work_out(title, content) if isinstance(content, Formula) else content
         return self._worked_out[key]
 
@@ -152,6 +156,8 @@ class _SheetView(Mapping[str, Any]):
             value = self.book.value(title, top, left)
             if isinstance(value, CellError):
                 raise value
+            if value == "" and not isinstance(self.book.content(title, top, left), Formula):
+                return 0.0  # as a spreadsheet hands over an empty cell
             return day_number(value) if isinstance(value, datetime.date) else value
         bottom, right = place(last)
         rows = [

@@ -57,7 +57,9 @@ def _parser() -> argparse.ArgumentParser:
     _shop_files(verb)
 
     verb = _verb(verbs, "build", _build, "make the template workbook, the Calc add-in and the Excel module anew")
-    verb.add_argument("--check", action="store_true", help="change nothing; fail where a file differs from what would be made")
+    verb.add_argument(
+        "--check", action="store_true", help="change nothing; fail where a file differs from what would be made"
+    )
     verb.add_argument("--into", type=Path, default=WORKBOOK, help="folder that holds them (default: workbook/)")
 
     from quotelib.hosts.calc import install, recalculate
@@ -198,13 +200,18 @@ def _season(given: argparse.Namespace) -> int:
     jobs = load_jobs(given.folder)
     quotes = quote_season(jobs, rates, price_rows(prices), _progress)
     print(shown_table(season_table(quotes)))
-    refused = [f"  {quote.job.design}: {reason}" for quote in quotes for reason in quote.refused.values() if " is FALSE " not in reason]
+    refused = [
+        f"  {quote.job.design}: {reason}"
+        for quote in quotes
+        for reason in quote.refused.values()
+        if " is FALSE " not in reason
+    ]
     if refused:
         print("\nRoutes that cannot print a design as it is:\n" + "\n".join(refused))
     given.out.mkdir(parents=True, exist_ok=True)
     target = given.out / "season.xlsx"
     season_workbook(quotes, prices, target)
-    print(f"\n{len(quotes)} designs. Costs are {prices.currency} for one good piece, all in. Every shop, price and figure is invented.")
+    print(f"\n{len(quotes)} designs. Costs are {prices.currency} for one good piece, all in. All figures are invented.")
     print(f"Written: {target} (the season, other run sizes, and every cost line)")
     return 0
 

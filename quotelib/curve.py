@@ -83,7 +83,9 @@ class CostCurve:
         """The curve whose lines stand in rows admitted as COST_LINES."""
         for row in rows:
             if row[:4] == (None,) * 4:
-                raise RangeError("lines", f"a row with the rate {row[4]:.12g} alone", "it must have a quantity, 0 if need be")
+                raise RangeError(
+                    "lines", f"a row with the rate {row[4]:.12g} alone", "it must have a quantity, 0 if need be"
+                )
         return cls(
             [
                 CurveLine(once or 0.0, per_step or 0.0, every or 0.0, at_least or 0.0, rate, _ascending(more))

@@ -74,9 +74,7 @@ class Quote:
         for line, numbers in zip(self.costings[key], self.curves[key].lines, strict=True):
             quantity = numbers.quantity(run)
             rate = numbers.rate_at(quantity)
-            opened.append(
-                LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, line.source)
-            )
+            opened.append(LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, line.source))
         return opened
 
 
@@ -100,5 +98,3 @@ def quote(job: Job, rates: ShopRates, price_rows: Any) -> Quote:
         reasons = "; ".join(f"{key}: {reason}" for key, reason in refused.items())
         raise NoSolution(f"design {job.design!r}", "not printable by any route", reasons)
     return Quote(job, costings, refused)
-
-

@@ -34,8 +34,8 @@ from quotelib.kinds import (
     Share,
     Threads,
     Um,
-    Yield,
     Years,
+    Yield,
 )
 from quotelib.records import Record, entry
 
@@ -59,19 +59,27 @@ class ShopRates(Record):
     labour_rate: HourlyRate = entry("Labour rate", "Wage of one operator for an hour.", LABOUR)
     burden: Burden = entry("Burden", "On-costs of an hour's wage: insurance, holidays, supervision.", LABOUR)
     artwork_rate: HourlyRate = entry("Artwork rate", "An hour of the artist, on-costs included.", LABOUR)
-    artwork_minutes: Minutes = entry("Artwork for a design", "Drawing up and scale correction for the item's shape.", LABOUR)
+    artwork_minutes: Minutes = entry(
+        "Artwork for a design", "Drawing up and scale correction for the item's shape.", LABOUR
+    )
     separation_minutes: Minutes = entry("Separation of a colour", "Making one colour's separation.", LABOUR)
     annual_rate: AnnualRate = entry("Interest", "Yearly rate of interest on money in machines.", LABOUR)
-    seconds_share: Fraction = entry("Value of a reject", "Share of the blank's price that a rejected piece still fetches.", LABOUR)
+    seconds_share: Fraction = entry(
+        "Value of a reject", "Share of the blank's price that a rejected piece still fetches.", LABOUR
+    )
 
     screen_life: Life = entry("Life of a screen", "Impressions before a screen is made again.", SCREENS)
     runs_per_screen: Runs = entry("Runs before reclaim", "Runs a screen is kept for before its mesh is reclaimed.", SCREENS)
     screen_tape_mm: Mm = entry("Tape on a screen", "Masking tape for one screen.", SCREENS)
     screen_emulsion_ml: Ml = entry("Emulsion on a screen", "Emulsion to coat one screen.", SCREENS)
     screen_mesh_cm2: Cm2 = entry("Mesh of a screen", "Fabric stretched on one frame, margins included.", SCREENS)
-    mesh_life: Life = entry("Life of the mesh", "Impressions before a frame is stretched again, over all reclaims.", SCREENS)
+    mesh_life: Life = entry(
+        "Life of the mesh", "Impressions before a frame is stretched again, over all reclaims.", SCREENS
+    )
 
-    hand_screen_minutes: Minutes = entry("Making a bent screen", "Coat, expose, wash out and tape, on a frame bent to shape.", HAND)
+    hand_screen_minutes: Minutes = entry(
+        "Making a bent screen", "Coat, expose, wash out and tape, on a frame bent to shape.", HAND
+    )
     hand_makeready_minutes: Minutes = entry("Make-ready of a colour", "Mount, register and prove one colour.", HAND)
     hand_washup_minutes: Minutes = entry("Wash-up of a colour", "Clean one screen and put it away.", HAND)
     hand_mix_minutes: Minutes = entry("Mixing a colour", "Match and mix one ink.", HAND)
@@ -117,11 +125,15 @@ class ShopRates(Record):
     uv_mix_ml: Ml = entry("Smallest mix", "Least UV ink of one colour that can be mixed.", UV)
     uv_loss_ml: Ml = entry("Ink left in a screen", "Ink of one pass lost at wash-up.", UV)
     uv_wash_ml: Ml = entry("Wash for a screen", "Screen wash for one pass.", UV)
-    backing_coverage: Share = entry("Coverage of white and adhesive", "Share of the image area that the last layers cover.", UV)
+    backing_coverage: Share = entry(
+        "Coverage of white and adhesive", "Share of the image area that the last layers cover.", UV
+    )
 
     roller_pieces_per_hour: PiecesPerHour = entry("Pieces an hour", "Pieces wiped, pressed, peeled and checked.", ROLLER)
     roller_crew: Crew = entry("People at the roller", "Operators the roller line needs.", ROLLER)
-    roller_warmup_minutes: Minutes = entry("Warm-up", "Roller to temperature and first piece proved, for each session.", ROLLER)
+    roller_warmup_minutes: Minutes = entry(
+        "Warm-up", "Roller to temperature and first piece proved, for each session.", ROLLER
+    )
     pieces_per_session: Pieces = entry("Pieces in a session", "Good pieces pressed at one time, as they sell.", ROLLER)
     roller_yield: Yield = entry("Yield at the roller", "Share of pieces that leave the roller good.", ROLLER)
 
@@ -137,7 +149,9 @@ class ShopRates(Record):
     pad_finish_minutes: Minutes = entry("Finishing a piece", "Inspect and pack.", PAD)
     pad_yield: Yield = entry("Yield of a colour", "Share of pieces that leave one colour good.", PAD)
     pad_etch_um: Um = entry("Etch depth", "Depth of the image in the plate.", PAD)
-    pad_dot_share: Share = entry("Dots of the plate", "Share of the etched area that the dot screen leaves to hold ink.", PAD)
+    pad_dot_share: Share = entry(
+        "Dots of the plate", "Share of the etched area that the dot screen leaves to hold ink.", PAD
+    )
     pad_release_share: Share = entry("Ink released", "Share of the plate's ink that reaches the piece.", PAD)
     pad_mix_ml: Ml = entry("Smallest mix", "Least ink of one colour that fills a cup; what is left hardens.", PAD)
     pad_wash_ml: Ml = entry("Wash for a cup", "Wash for one colour.", PAD)
@@ -150,7 +164,9 @@ class ShopRates(Record):
     flat_cost: PositiveMoney = entry("Flat press and UV lamp: price", "Price of the flat press with its UV lamp.", MACHINES)
     flat_salvage: Money = entry("Flat press and UV lamp: salvage", "What it fetches at the end.", MACHINES)
     flat_years: Years = entry("Flat press and UV lamp: life", "Years it is kept.", MACHINES)
-    flat_running_cost: Money = entry("Flat press and UV lamp: running cost", "Energy, lamps, upkeep and floor space for a year.", MACHINES)
+    flat_running_cost: Money = entry(
+        "Flat press and UV lamp: running cost", "Energy, lamps, upkeep and floor space for a year.", MACHINES
+    )
     flat_hours: Hours = entry("Flat press and UV lamp: hours", "Hours a year it prints.", MACHINES)
     roller_cost: PositiveMoney = entry("Roller: price", "Price of the heat-transfer roller.", MACHINES)
     roller_salvage: Money = entry("Roller: salvage", "What it fetches at the end.", MACHINES)
@@ -160,7 +176,9 @@ class ShopRates(Record):
     pad_machine_cost: PositiveMoney = entry("Pad machine: price", "Price of the pad-printing machine.", MACHINES)
     pad_machine_salvage: Money = entry("Pad machine: salvage", "What it fetches at the end.", MACHINES)
     pad_machine_years: Years = entry("Pad machine: life", "Years it is kept.", MACHINES)
-    pad_machine_running_cost: Money = entry("Pad machine: running cost", "Energy, upkeep and floor space for a year.", MACHINES)
+    pad_machine_running_cost: Money = entry(
+        "Pad machine: running cost", "Energy, upkeep and floor space for a year.", MACHINES
+    )
     pad_machine_hours: Hours = entry("Pad machine: hours", "Hours a year it prints.", MACHINES)
 
     film_code: Code = entry("Film positive", "One film positive.", CODES)

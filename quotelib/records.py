@@ -71,5 +71,3 @@ class Record:
                 except QuoteError as refusal:
                     faults.append(f"{place}{refusal}")
         return faults
-
-

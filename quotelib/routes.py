@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from quotelib.buying import price_breaks, price_on
-from quotelib.curve import CostCurve, CurveLine
+from quotelib.curve import CurveLine
 from quotelib.elementwise import smaller
 from quotelib.job import Job
 from quotelib.labour import colour_minutes
@@ -197,7 +197,9 @@ def by_hand(desk: Desk) -> list[CostLine]:
             "Squeegee blades", PER_TOOL, "mm", "blade_code",
             per_step=colours * rates.hand_squeegee_mm / rates.hand_squeegee_life, every=good,
         ),
-        CostLine("Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, "shop rates: jig_cost", per_step=1, every=good),
+        CostLine(
+            "Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, "shop rates: jig_cost", per_step=1, every=good
+        ),
         desk.machine(
             "Hand table", "table",
             once=colours * (rates.hand_makeready_minutes + rates.hand_washup_minutes), per_step=minutes, every=good,
@@ -296,7 +298,7 @@ def by_pad(desk: Desk) -> list[CostLine]:
         "mL",
     )  # fmt: skip
     colours = job.colours
-    plates = note("plates_each_run", "Plates in a set, for one run of those expected", colours / job.runs_expected, "plates")
+    plates = note("plates_each_run", "Plates in a set, a run's share", colours / job.runs_expected, "plates")
     life: dict[str, Any] = {"every": rates.pad_plate_life * good / job.runs_expected}
     return [
         desk.artwork(),
@@ -354,9 +356,7 @@ class Costing(NamedTuple):
     """By the key of the route."""
 
 
-def cost_lines(
-    job: Job, rates: ShopRates, price_rows: Any, note: Workings, routes: tuple[Route, ...] = ROUTES
-) -> Costing:
+def cost_lines(job: Job, rates: ShopRates, price_rows: Any, note: Workings, routes: tuple[Route, ...] = ROUTES) -> Costing:
     """Work out a job by the given routes."""
     desk = Desk(job, rates, price_rows, note)
     lines = {}

@@ -34,14 +34,14 @@ def load_jobs(folder: str | Path) -> list[Job]:
     """
     items = _read(Path(folder) / "items.csv", ITEM_COLUMNS)
     designs = _read(Path(folder) / "designs.csv", DESIGN_COLUMNS)
-    by_item = items.set_index("item").to_dict("index")
+    by_item = {str(row["item"]): row for row in _rows(items)}
     jobs, faults = [], []
-    for line, row in enumerate(designs.to_dict("records"), 2):
+    for line, row in enumerate(_rows(designs), 2):
         item = by_item.get(row["item"])
         if item is None:
             faults.append(f"line {line}: item is {row['item']!r}; it must be one of items.csv: {', '.join(by_item)}")
             continue
-        given = row | {name: value for name, value in item.items() if name != "description"}
+        given: dict[str, Any] = row | item
         given = {entry.name: _typed(entry.kind, given[entry.name]) for entry in Job.entries()}
         wrong = Job.faults_of(given, f"line {line}: ")
         faults += wrong
@@ -61,6 +61,10 @@ def _read(path: Path, columns: tuple[str, ...]) -> pd.DataFrame:
     if tuple(table.columns) != columns:
         raise FileRefused(str(path), [f"its columns are {', '.join(table.columns)}; they must be {', '.join(columns)}"])
     return table
+
+
+def _rows(table: pd.DataFrame) -> list[dict[str, Any]]:
+    return [{str(name): cell for name, cell in row.items()} for row in table.to_dict("records")]
 
 
 def _typed(kind: Any, text: str) -> Any:

@@ -1,1 +1,1 @@
-"""The template workbook: laid out from the registry, the records and the routes, and stored with every result worked out."""
+"""The template workbook: laid out from the registry, the records and the routes, every result worked out."""

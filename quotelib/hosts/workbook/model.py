@@ -60,7 +60,7 @@ class Sheet:
     title: str
     cells: dict[tuple[int, int], Cell] = field(default_factory=dict)
     finish: list[Callable[[Any, Any], None]] = field(default_factory=list)
-    """What is done to the written sheet at the end: validation, charts, print set-up; given the XlsxWriter book and sheet."""
+    """What is done to the written sheet at the end, given the XlsxWriter book and sheet: validation, charts, printing."""
 
     def put(self, row: int, column: int, content: Any, style: str = "text") -> Name:
         """Set a cell, and give its address for formulas on this sheet."""

@@ -34,7 +34,7 @@ def shown_table(table: pd.DataFrame) -> str:
 
 
 def _is_number(column: "pd.Series[Any]") -> bool:
-    return any(isinstance(value, (int, float)) for value in column)
+    return any(isinstance(value, (int, float)) for value in list[Any](column))
 
 
 def _shown(value: Any) -> str:

@@ -1,8 +1,8 @@
-"""How cells look.  Inputs, results and notes differ by border and type as well as by shade, so that nothing hangs on colour."""
+"""How cells look.  Inputs, results and notes differ by border and type as well as by shade: nothing hangs on colour."""
 
 from typing import Any
 
-from quotelib.kinds import DayKind, Kind, NumberKind
+from quotelib.kinds import DayKind, FlagKind, Kind, NumberKind
 
 INK = "#24302B"
 PINE = "#2F5D4E"
@@ -22,6 +22,7 @@ NUMBERS = {
     "share": "0.0%",
     "day": "yyyy-mm-dd",
     "text": "@",
+    "flag": "General",
 }
 """Number formats by the word that ends a style's name."""
 
@@ -44,7 +45,7 @@ def _styles() -> dict[str, dict[str, Any]]:
         "function text": FONT | {"text_wrap": True, "valign": "top", "top": 1},
     }
     for word, number in NUMBERS.items():
-        align = {"align": "left"} if word in ("text", "day") else {}
+        align = {"align": "left"} if word in ("text", "day", "flag") else {}
         styles[f"input {word}"] = FONT | INPUT | {"num_format": number} | align
         styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align
         styles[f"total {word}"] = FONT | TOTAL | {"num_format": number if word != "text" else "General"} | align
@@ -59,6 +60,8 @@ def number_word(kind: Kind) -> str:
     """The word for the number format of a kind of value."""
     if isinstance(kind, DayKind):
         return "day"
+    if isinstance(kind, FlagKind):
+        return "flag"
     if not isinstance(kind, NumberKind):
         return "text"
     if kind.whole:

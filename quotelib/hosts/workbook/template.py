@@ -1,11 +1,11 @@
 """The template workbook: how to begin, one job worked three ways, break-even, the shop's rates, prices, the functions.
 
-Nothing of the trade is written here.  The inputs come from the fields of Job and ShopRates, the formulas from the routes run on
-the names of the input cells, the help from the registry; this module only says where things stand and how they look.
+Nothing of the trade is written here.  The inputs come from the fields of Job and ShopRates, the formulas from the routes
+run on the names of the input cells, the help from the registry; this module says where things stand and how they look.
 """
 
 import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas
 
@@ -28,10 +28,10 @@ RUN_SIZES = (25, 50, 75, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 30
 """Run sizes on the break-even sheet; the user may type others."""
 
 CAUTIONS = (
-    "Solvents, inks and washes: read the safety data sheet first; ventilate, wear the gloves and goggles it names, keep flames "
-    "away, and store rags and waste as the local code says.",
-    "UV lamps: never look into the light or reach under a lit lamp; keep the shields closed, and let the lamp cool before service.",
-    "Hot roller: keep hands, sleeves and hair out of the nip; know the stop before you start; the roller stays hot after it is off.",
+    "Solvents, inks and washes: read the safety data sheet first; ventilate, wear the gloves and goggles it names, keep "
+    "flames away, and store rags and waste as the local code says.",
+    "UV lamps: never look into the light or reach under a lit lamp; keep the shields closed, and let the lamp cool first.",
+    "Hot roller: keep hands, sleeves and hair out of the nip; know the stop before you start; it stays hot long after.",
     "Blades, knives and pad machines: guard them, cut away from the body, and lock the machine out before you clean it.",
     "Lifting screens, film rolls and stacks of blanks: lift with two, or with a trolley.",
     "Local codes, the safety data sheet and licensed practice go before anything said here. "
@@ -67,22 +67,38 @@ def build_book(job: Job, rates: ShopRates, prices: PriceList) -> Book:
 
 # --- inputs -----------------------------------------------------------------------------------------------------------
 
-INPUT_COLUMNS = ("Input", "Value", "Unit", "Allowed", "Meaning", "Kind")
+
+class InputColumns(NamedTuple):
+    """Where the parts of an input row stand on a sheet; label, value and unit always come first."""
+
+    meaning: int
+    allowed: int
+    kind: int
 
 
-def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record: Record) -> int:
-    """One row for each field of a record: an input cell with its name, unit, range, meaning and kind."""
+LABEL, VALUE, UNIT = 0, 1, 2
+ON_RATES = InputColumns(meaning=3, allowed=4, kind=5)
+ON_JOB = InputColumns(meaning=3, allowed=10, kind=13)
+
+
+def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record: Record, at: InputColumns) -> int:
+    """One row for each field of a record: an input cell with its name, unit, meaning, range and kind."""
     for entry in entries:
-        sheet.put(row, 0, entry.title)
-        sheet.put(row, 1, _as_cell(entry, getattr(record, entry.name)), f"input {number_word(entry.kind)}")
-        sheet.put(row, 2, entry.kind.unit)
-        sheet.put(row, 3, entry.kind.allowed, "note")
-        sheet.put(row, 4, entry.help, "note")
-        sheet.put(row, 5, entry.kind.name, "note")
-        book.define(entry.name, sheet, (row, 1))
-        sheet.finish.append(_validation(row, 1, entry))
+        sheet.put(row, LABEL, entry.title)
+        sheet.put(row, VALUE, _as_cell(entry, getattr(record, entry.name)), f"input {number_word(entry.kind)}")
+        sheet.put(row, UNIT, entry.kind.unit)
+        sheet.put(row, at.meaning, entry.help, "note")
+        sheet.put(row, at.allowed, entry.kind.allowed, "note")
+        sheet.put(row, at.kind, entry.kind.name, "note")
+        book.define(entry.name, sheet, (row, VALUE))
+        sheet.finish.append(_validation(row, VALUE, entry))
         row += 1
     return row
+
+
+def _put_input_heads(sheet: Sheet, row: int, at: InputColumns) -> None:
+    heads = {LABEL: "Input", VALUE: "Value", UNIT: "Unit", at.meaning: "Meaning", at.allowed: "Allowed", at.kind: "Kind"}
+    _put_columns(sheet, row, tuple(heads.get(column, "") for column in range(at.kind + 1)))
 
 
 def _as_cell(entry: Entry, value: Any) -> Any:
@@ -123,10 +139,11 @@ def _validation(row: int, column: int, entry: Entry) -> Any:
     return add
 
 
-def _guard(first: int, last: int) -> Call:
+def _guard(first: int, last: int, at: InputColumns) -> Call:
     """The formula that names blank and wrong inputs between two rows."""
-    labels, values, kinds = (Name(f"{address(first, c)}:{address(last, c)}") for c in (0, 1, 5))
-    return input_faults(labels, values, kinds)  # type: ignore[return-value]
+    labels, values, kinds = (Name(f"{address(first, c)}:{address(last, c)}") for c in (LABEL, VALUE, at.kind))
+    guard: Call = input_faults(labels, values, kinds)
+    return guard
 
 
 def _fill_rates(book: Book, sheet: Sheet, rates: ShopRates) -> None:
@@ -137,14 +154,14 @@ def _fill_rates(book: Book, sheet: Sheet, rates: ShopRates) -> None:
     groups: dict[str, list[Entry]] = {}
     for entry in ShopRates.entries():
         groups.setdefault(entry.group, []).append(entry)
-    _put_columns(sheet, 4, INPUT_COLUMNS)
+    _put_input_heads(sheet, 4, ON_RATES)
     first = row
     for group, entries in groups.items():
         sheet.put(row, 0, group, "heading")
-        row = _put_inputs(book, sheet, row + 1, entries, rates)
-    sheet.put(2, 1, _guard(first, row - 1), "guard")
+        row = _put_inputs(book, sheet, row + 1, entries, rates, ON_RATES)
+    sheet.put(2, 1, _guard(first, row - 1, ON_RATES), "guard")
     book.define("rates_faults", sheet, (2, 1))
-    sheet.finish.append(_page(widths=(30, 18, 14, 26, 64, 16), frozen=(5, 1), heads=(4, 4)))
+    sheet.finish.append(_page(widths=(34, 20, 14, 66, 30, 16), frozen=(5, 1), heads=(4, 4)))
 
 
 # --- prices -----------------------------------------------------------------------------------------------------------
@@ -218,9 +235,9 @@ def _fill_job(book: Book, sheet: Sheet, job: Job) -> None:
     sheet.put(0, 0, "One job, three ways", "title")
     sheet.put(1, 0, "Fill in the framed cells. Everything else follows. The figures are an invented example.", "note")
     sheet.put(2, 0, "Faults")
-    _put_columns(sheet, 4, INPUT_COLUMNS)
-    end = _put_inputs(book, sheet, 5, Job.entries(), job)
-    sheet.put(2, 1, _guard(5, end - 1), "guard")
+    _put_input_heads(sheet, 4, ON_JOB)
+    end = _put_inputs(book, sheet, 5, Job.entries(), job, ON_JOB)
+    sheet.put(2, 1, _guard(5, end - 1, ON_JOB), "guard")
     book.define("job_faults", sheet, (2, 1))
     summary = end + 1
     start = summary + 4 + len(ROUTES)
@@ -275,15 +292,16 @@ def _cheapest(names: Name, costs: Name) -> Call:
 def _put_steps(book: Book, sheet: Sheet, row: int, steps: list[Step]) -> int:
     """The figures worked out on the way, each in a named cell."""
     sheet.put(row, 0, "Workings", "heading")
-    _put_columns(sheet, row + 1, ("Figure", "Value", "Unit", "Name in formulas", "Reason, where it is refused", "For"))
+    heads = {0: "Figure", 1: "Value", 2: "Unit", 4: "For", 6: "Name in formulas", 8: "Reason, where it is refused"}
+    _put_columns(sheet, row + 1, tuple(heads.get(column, "") for column in range(ON_JOB.kind + 1)))
     row += 2
     for step in steps:
         sheet.put(row, 0, step.title)
         sheet.put(row, 1, step.value, f"result {word_for_unit(step.unit)}")
         sheet.put(row, 2, step.unit)
-        sheet.put(row, 3, step.name, "note")
-        sheet.put(row, 4, _reason(step.value), "note")
-        sheet.put(row, 5, step.route or "All routes", "note")
+        sheet.put(row, 4, step.route or "All routes", "note")
+        sheet.put(row, 6, step.name, "note")
+        sheet.put(row, 8, _reason(step.value), "note")
         book.define(step.name, sheet, (row, 1))
         row += 1
     return row
@@ -365,8 +383,7 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
         rule |= {"error_title": "The run is refused", "error_message": "It must be a whole number, 1 to 1e9."}
         written.data_validation(first, 0, last, 0, rule)
         chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
-        for column, route in enumerate(ROUTES, 1):
-            dash, marker = CHART_LINES[column - 1]
+        for column, (dash, marker) in enumerate(CHART_LINES, 1):
             chart.add_series(
                 {
                     "name": ["Break-even", 3, column],
@@ -381,7 +398,7 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
         chart.set_x_axis(
             {"name": "Good pieces in the run", "log_base": 10, "min": 10, "major_gridlines": grid, "num_format": "#,##0"}
         )
-        chart.set_y_axis({"name": "Cost of a good piece", "min": 0, "major_gridlines": grid, "num_format": "#,##0.00"})
+        chart.set_y_axis({"name": "Cost of a good piece", "major_gridlines": grid, "num_format": "#,##0.00"})
         chart.set_legend({"position": "bottom"})
         chart.set_size({"width": 760, "height": 440})
         written.insert_chart(3, len(headings) + 1, chart, {"description": "Unit cost of the three routes against run size"})
@@ -457,7 +474,7 @@ def _fill_begin(book: Book, sheet: Sheet) -> None:
 
     def finish(_workbook: Any, written: Any) -> None:
         for here in (*range(2, 2 + len(BEGINNING)), *range(row + 3, row + 3 + len(CAUTIONS))):
-            written.set_row(here, 30)
+            written.set_row(here, 28)
         written.set_row(row, 58)
 
     sheet.finish.append(finish)
@@ -465,20 +482,20 @@ def _fill_begin(book: Book, sheet: Sheet) -> None:
 
 
 BEGINNING = (
-    "1.  On the sheet Job, type the design, the item and the run into the framed cells. The three ways to print it are worked "
-    "out below, line by line, each line with its driver.",
+    "1.  On the sheet Job, type the design, the item and the run into the framed cells. The three ways to print it are "
+    "worked out below, line by line, each line with its driver.",
     "2.  The sheet Break-even shows at which run the cheaper way changes.",
-    "3.  On the sheet Shop rates, put your own times, yields and machines. On the sheet Price list, keep your suppliers' prices.",
-    "4.  Any function on the sheet Functions can be typed into any cell, here or in a workbook of your own: =SETUP_COST(3, 28)",
-    '5.  A wrong argument gives an error value, so that a total never lies. =REASON("SETUP_COST", 0, 28) says what is wrong.',
+    "3.  On the sheet Shop rates, put your own times, yields and machines. The sheet Price list holds the prices.",
+    "4.  Any function on the sheet Functions can be typed into any cell, here or in your own workbook: =SETUP_COST(3, 28)",
+    '5.  A wrong argument gives an error value, so a total never lies. =REASON("SETUP_COST", 0, 28) says what is wrong.',
     "6.  All names and figures in this workbook are invented: Tarnwick Sled & Paddle and its suppliers do not exist.",
 )
 
 MISSING_FUNCTIONS = (
-    "If the first line shows #NAME?, the functions are not installed on this machine, and every result is in error until they are. "
-    "In LibreOffice Calc 25.2 or later: close it, run  python -m quotelib install  (or open quoting-functions.oxt with the "
-    "Extension Manager), and open this workbook again. In Excel for Windows: open quoting.xlsm and follow EXCEL.md beside it. "
-    "If the version found differs from the one named here, install the newer of the two."
+    "If the first line shows #NAME?, the functions are not installed on this machine, and every result is in error until "
+    "they are. In LibreOffice Calc 25.2 or later: close it, run  python -m quotelib install  (or open "
+    "quoting-functions.oxt with the Extension Manager), and open this workbook again. In Excel for Windows: open "
+    "quoting.xlsm and follow EXCEL.md beside it. If the version found differs from the one named here, install the newer of the two."
 )
 
 

@@ -20,7 +20,7 @@ FUTURE = re.compile(r"\b(AGGREGATE)\(")
 
 
 def write_book(book: Book, path: str | Path, add_macros: Any = None) -> None:
-    """Write the book to a file; `add_macros`, where given, is called with the XlsxWriter workbook before the sheets."""
+    """Write the book to a file; `add_macros`, where given, is called with the XlsxWriter workbook when its sheets are done."""
     Path(path).write_bytes(book_bytes(book, add_macros))
 
 
@@ -30,8 +30,6 @@ def book_bytes(book: Book, add_macros: Any = None) -> bytes:
     workbook = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     workbook.set_properties({"title": "Quoting decorated hard goods", "created": BUILT})
     workbook.set_calc_mode("auto")
-    if add_macros:
-        add_macros(workbook)
     formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
     written = {title: workbook.add_worksheet(title) for title in book.sheets}
     for name, (title, area) in sorted(book.names.items()):
@@ -43,6 +41,8 @@ def book_bytes(book: Book, add_macros: Any = None) -> bytes:
             _write(book, target, title, row, column, cell, formats[cell.style])
         for finish in sheet.finish:
             finish(workbook, target)
+    if add_macros:
+        add_macros(workbook)
     workbook.close()
     return buffer.getvalue()
 

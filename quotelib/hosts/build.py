@@ -1,0 +1,66 @@
+"""Everything that is made from the registry and the shop's files, in one place: what `python -m quotelib build` writes.
+
+    quoting.xlsx             the template workbook
+    quoting.xlsm             the same sheets with the macros that Excel's functions go through
+    quoting.py               the functions as Excel loads them
+    quoting-functions.oxt    the functions as LibreOffice Calc loads them
+
+All are made the same to the byte every time, so that a check can hold the files in the folder to them.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from quotelib.hosts.calc.build import addin
+from quotelib.hosts.excel.build import build_module
+from quotelib.hosts.excel.vba import add_to
+from quotelib.hosts.workbook.model import Book
+from quotelib.hosts.workbook.template import build_book
+from quotelib.hosts.workbook.write import book_bytes
+from quotelib.job import Job
+from quotelib.pricelist import load_price_list
+from quotelib.rates import load_rates
+
+EXAMPLE = Job(
+    design="Curlew",
+    item="Wheel 75",
+    blank_code="BLANK-WHEEL-75",
+    quote_day=46328,
+    colours=3,
+    image_w_mm=37,
+    image_h_mm=37,
+    coverage=0.32,
+    good_pieces=1000,
+    runs_expected=2,
+    hand_possible=True,
+    transfer_possible=True,
+    pad_possible=True,
+)
+"""The invented job in the template: a cart wheel, which every route can print."""
+
+
+def template(folder: Path) -> Book:
+    """The template, with the rates and prices that lie in the folder."""
+    return build_book(EXAMPLE, load_rates(folder / "shop-rates.toml"), load_price_list(folder / "price-list.csv"))
+
+
+def build(folder: Path, check: bool = False) -> list[str]:
+    """Write every made file into the folder that holds the shop's files, and give the names of those that changed.
+
+    With `check`, nothing is written.
+    """
+    book = template(folder)
+    makers: dict[str, Callable[[], bytes]] = {
+        "quoting.xlsx": lambda: book_bytes(book),
+        "quoting.xlsm": lambda: book_bytes(book, add_to),
+        "quoting.py": lambda: build_module().encode(),
+        "quoting-functions.oxt": addin,
+    }
+    differing = []
+    for name, make in makers.items():
+        path, made = folder / name, make()
+        if not path.exists() or path.read_bytes() != made:
+            differing.append(name)
+            if not check:
+                path.write_bytes(made)
+    return differing

@@ -23,25 +23,36 @@ def call_on_arrays(function: "SheetFunction[..., Any]", given: tuple[Any, ...]) 
     Arrays must be of shapes that numpy broadcasts.  The first element outside its range is named with its place.
     """
     admitted = []
+    mapped = []
     for value, argument in zip(given, function.arguments, strict=True):
         if value is None and not argument.required:
             admitted.append(argument.default)
         elif isinstance(argument.kind, NumberKind) and getattr(value, "ndim", None):
+            if not isinstance(function.result, NumberKind):
+                raise TypeInputError(argument.name, value, argument.kind.refusal("one number, "))
+            mapped.append(len(admitted))
             admitted.append(_admit(argument.name, argument.kind, value))
         else:
             admitted.append(argument.kind.admit(argument.name, value))
+    if not mapped:  # the only arrays were tables
+        return function.run(*admitted)
     try:
+        shape = np.broadcast_shapes(*(admitted[place].shape for place in mapped))
+        if 0 in shape:
+            return np.empty(shape)
         with np.errstate(all="ignore"):
             if function.one_by_one:
-                return _one_by_one(function, admitted)
+                return _one_by_one(function, admitted, mapped)
             result = function.body(*admitted)
+        if not np.isfinite(np.min(result) + np.max(result)):
+            raise OverflowError
+    except (OverflowError, ZeroDivisionError):
+        raise NoSolution(function.cell_name, "too large to state", "use smaller inputs") from None
     except ValueError as fault:
         if "broadcast" not in str(fault):
             raise
         shapes = ", ".join(str(np.shape(value)) for value in admitted if np.ndim(value))
         raise TypeInputError(function.cell_name, shapes, "the arrays must be of shapes that go together") from None
-    if not np.isfinite(np.min(result) + np.max(result)):
-        raise NoSolution(function.cell_name, "too large to state", "use smaller inputs")
     return result
 
 
@@ -65,11 +76,8 @@ def _admit(name: str, kind: NumberKind, value: Any) -> Any:
     return array if array.dtype == np.float64 else array.astype(np.float64)
 
 
-def _one_by_one(function: "SheetFunction[..., Any]", admitted: list[Any]) -> Any:
-    """The body called once for each element, tables and single values held fast."""
-    mapped = [i for i, value in enumerate(admitted) if isinstance(value, np.ndarray)]
-    if not mapped:  # the only arrays were tables
-        return function.run(*admitted)
+def _one_by_one(function: "SheetFunction[..., Any]", admitted: list[Any], mapped: list[int]) -> Any:
+    """The body called once for each element of the arguments at the places `mapped`, all others held fast."""
     broadcast = np.broadcast_arrays(*(admitted[i] for i in mapped))
     result = np.empty(broadcast[0].shape)
     call = list(admitted)

@@ -184,4 +184,6 @@ def _difference(a: float, b: float) -> float:
 def _crossing(more_to_start: float, saved_by_each: float, fixed: float, per_piece: float) -> tuple[float, float]:
     """The run, not yet whole, at which two totals cross, and by how much binary noise may have moved it."""
     crossing = more_to_start / saved_by_each
+    if math.isinf(crossing):
+        raise OverflowError
     return crossing, TIE * (fixed + per_piece * abs(crossing)) / abs(saved_by_each)

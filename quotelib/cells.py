@@ -31,7 +31,7 @@ def call_from_cell(function: SheetFunction[..., Any], given: tuple[Any, ...]) ->
         if isinstance(argument.kind, ONE_CELL_KINDS) and isinstance(value, (tuple, list)):
             if len(value) == 1 and len(value[0]) == 1:
                 value = value[0][0]
-            elif isinstance(argument.kind, NumberKind):
+            elif isinstance(argument.kind, NumberKind) and isinstance(function.result, ONE_CELL_KINDS):
                 ranges.append((place, argument.name, value))
             else:
                 raise TypeInputError(argument.name, f"{len(value)} x {len(value[0])} cells", "it must be one cell")

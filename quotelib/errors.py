@@ -71,7 +71,5 @@ def _shown(value: object) -> str:
         return str(value).upper()
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
-    if isinstance(value, (float, int)):
-        return str(value)
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "..."

@@ -87,6 +87,7 @@ class NumberKind(Kind):
         return value
 
     def _as_float(self, argument: str, value: Any) -> float:
+        value = _python_s_own(value)
         if isinstance(value, (bool, str, bytes, complex)) or value is None:
             raise TypeInputError(argument, value, self.refusal("a number, "))
         try:
@@ -106,6 +107,7 @@ class FlagKind(Kind):
         return "TRUE or FALSE"
 
     def admit(self, argument: str, value: Any) -> bool:
+        value = _python_s_own(value)
         if isinstance(value, (bool, float, int)) and value in (0, 1):
             return bool(value)
         raise TypeInputError(argument, value, self.refusal())
@@ -140,7 +142,7 @@ class TextKind(Kind):
 
     def admit(self, argument: str, value: Any) -> str:
         if not isinstance(value, str) or not value.strip():
-            raise TypeInputError(argument, "" if value == 0 else value, self.refusal())
+            raise TypeInputError(argument, "" if type(value) in (int, float) and value == 0 else value, self.refusal())
         return value.strip()
 
 
@@ -156,6 +158,7 @@ class DayKind(Kind):
     LATEST = 109575
 
     def admit(self, argument: str, value: Any) -> int:
+        value = _python_s_own(value)
         if isinstance(value, datetime.date):
             value = day_number(value)
         if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -282,6 +285,11 @@ def rows_of(value: Any) -> Rows:
     return tuple(tuple(row) for row in value)
 
 
+def _python_s_own(value: Any) -> Any:
+    """A single value of numpy's as the bool, number or date it stands for."""
+    return value.item() if hasattr(value, "item") and getattr(value, "ndim", None) == 0 else value
+
+
 def _blank(cell: Any) -> bool:
     return cell is None or (isinstance(cell, str) and not cell.strip()) or (isinstance(cell, float) and math.isnan(cell))
 
@@ -306,7 +314,7 @@ PIECES_PER_HOUR = NumberKind("pieces per hour", "pieces/hour", above=0, most=1e6
 COLOURS = NumberKind("colours", "colours", least=1, most=24, whole=True)
 RUNS = NumberKind("runs", "runs", least=1, most=1e6, whole=True)
 TOOL_SETS = NumberKind("tool sets", "sets", least=0, whole=True)
-UP = NumberKind("images on a sheet", "images", least=1, most=1e6, whole=True)
+UP = NumberKind("images on a sheet", "images", least=1, most=1e5, whole=True)
 SHEETS = NumberKind("sheets", "sheets", least=0, whole=True)
 PASSES = NumberKind("passes", "passes", least=1, most=1000, whole=True)
 TIMINGS = NumberKind("timings", "timings", least=1, whole=True)

@@ -123,7 +123,7 @@ def timings_needed(
     """
     from statistics import NormalDist  # not at the top: it is slow to import, and only this function needs it
 
-    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    z = -NormalDist().inv_cdf((1 - confidence) / 2)
     return max(round_up((z * deviation_minutes / (precision * mean_minutes)) ** 2), 1)
 
 

@@ -116,6 +116,8 @@ def cheapest_stretches(curves: Sequence[CostCurve], first: int = 1, last: int = 
         pieces = [_StraightPiece(curve, start) for curve in curves]
         settled = start
         for doubtful_from, doubtful_to in _doubtful(pieces, start, end):
+            if doubtful_to - doubtful_from > LONGEST_RUN:
+                raise NoSolution("longest_run", last, "the routes stay within a step of each other; it must be shorter")
             if settled < doubtful_from:
                 _extend(stretches, settled, doubtful_from - 1, _cheapest(pieces, settled))
             for run in range(doubtful_from, doubtful_to + 1):
@@ -144,8 +146,6 @@ class _StraightPiece:
             else:
                 self.stairs[line.every] = self.stairs.get(line.every, 0.0) + line.per_step * rate
         self.mean_slope = self.slope + sum(step / every for every, step in self.stairs.items())
-        self.most_below = sum(step for step in self.stairs.values() if step < 0)
-        self.most_above = sum(step for step in self.stairs.values() if step > 0)
 
     def cost(self, run: int) -> float:
         stairs: float = sum(step * round_up(run / every) for every, step in self.stairs.items())
@@ -185,8 +185,11 @@ def _doubtful(pieces: Sequence[_StraightPiece], start: int, end: int) -> list[tu
         for b in pieces[place + 1 :]:
             base, slope = a.base - b.base, a.mean_slope - b.mean_slope
             noise = TIE * (abs(a.base) + abs(b.base) + (abs(a.mean_slope) + abs(b.mean_slope)) * end)
-            least = -(a.most_above - b.most_below) - noise
-            most = b.most_above - a.most_below + noise
+            stairs = [a.stairs.get(every, 0.0) - b.stairs.get(every, 0.0) for every in {*a.stairs, *b.stairs}]
+            if not any(stairs) and abs(slope) * end <= noise:  # two lines that never part
+                continue
+            least = -sum(step for step in stairs if step > 0) - noise
+            most = -sum(step for step in stairs if step < 0) + noise
             if slope:
                 left, right = sorted(((least - base) / slope, (most - base) / slope))
                 low, high = max(start, math.floor(left)) if left > start else start, min(end, math.ceil(min(right, end)))

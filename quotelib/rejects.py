@@ -222,16 +222,23 @@ def reject_cost(
 
 
 def _start_with_confidence(good_pieces: float, good_share: float, confidence: float) -> float:
-    """The smallest number to start, looked for in growing steps up from the average, then by halving."""
+    """The smallest number to start, looked for in growing steps from the normal approximation, then by halving."""
+    from statistics import NormalDist  # not at the top: it is slow to import, and only this function needs it
+
     good = int(good_pieces)
     if good_share == 1:
         return good
     if good / good_share > LARGEST_START:
         raise OverflowError
-    low, high = good - 1, int(good / good_share)
-    step = math.ceil(math.sqrt(good * (1 - good_share)) / good_share)
+    spread = math.sqrt(good * (1 - good_share)) / good_share
+    low, high = good - 1, max(good, int(good / good_share + NormalDist().inv_cdf(confidence) * spread))
+    step = 1
     while not _enough(high, good, good_share, confidence):
         low, high, step = high, high + step, 2 * step
+    step = 1
+    while high - step > low and _enough(high - step, good, good_share, confidence):
+        high, step = high - step, 2 * step
+    low = max(low, high - step)
     while high - low > 1:
         middle = (low + high) // 2
         if _enough(middle, good, good_share, confidence):

@@ -198,7 +198,7 @@ def _season(given: argparse.Namespace) -> int:
     print(f"Reading {given.rates.name}, {given.prices.name} and the season in {given.folder} ...", file=sys.stderr)
     rates, prices = _shop(given)
     jobs = load_jobs(given.folder)
-    quotes = quote_season(jobs, rates, price_rows(prices), _progress)
+    quotes = quote_season(jobs, rates, prices.rows, _progress)
     print(shown_table(season_table(quotes)))
     refused = [
         f"  {quote.job.design}: {reason}"
@@ -214,13 +214,6 @@ def _season(given: argparse.Namespace) -> int:
     print(f"\n{len(quotes)} designs. Costs are {prices.currency} for one good piece, all in. All figures are invented.")
     print(f"Written: {target} (the season, other run sizes, and every cost line)")
     return 0
-
-
-def price_rows(prices: Any) -> Any:
-    """The price list in the form that a function admits once and for all."""
-    from quotelib.kinds import PRICE_ROWS
-
-    return PRICE_ROWS.admit("price_rows", prices.rows)
 
 
 def _progress(done: int, of: int) -> None:
@@ -244,7 +237,7 @@ def _quote(given: argparse.Namespace) -> int:
     job = jobs[given.design]
     if given.run is not None:
         job = replace(job, good_pieces=given.run)
-    print(shown_quote(quote(job, rates, price_rows(prices)), given.route, prices.currency))
+    print(shown_quote(quote(job, rates, prices.rows), given.route, prices.currency))
     return 0
 
 

@@ -33,8 +33,12 @@ def shown_table(table: pd.DataFrame) -> str:
     return "\n".join(lines + [row(list(cells)) for cells in shown.itertuples(index=False)])
 
 
+def _values(column: "pd.Series[Any]") -> list[Any]:
+    return list(column)
+
+
 def _is_number(column: "pd.Series[Any]") -> bool:
-    return any(isinstance(value, (int, float)) for value in list[Any](column))
+    return any(isinstance(value, (int, float)) for value in _values(column))
 
 
 def _shown(value: Any) -> str:

@@ -54,7 +54,7 @@ import pandas as pd
 import pint
 
 from quotelib.errors import FileRefused, LookupMiss, RangeError
-from quotelib.kinds import AMOUNT, NumberKind
+from quotelib.kinds import AMOUNT, PRICE_ROWS, NumberKind, Rows
 
 
 class Dimension(NamedTuple):
@@ -178,7 +178,7 @@ class PriceList:
     quantity grow."""
 
     @cached_property
-    def rows(self) -> tuple[tuple[str, float, float, int, int | None], ...]:
+    def rows(self) -> Rows:
         """Code, from quantity and unit price in quoting units, first and last day as a spreadsheet numbers days, None
         for no end; in the order of `table`."""
         first, last = (
@@ -186,7 +186,8 @@ class PriceList:
             for column in ("valid from", "valid to")
         )
         amounts, prices = (self.table[column].tolist() for column in ("from in quoting units", "unit price"))
-        return tuple(zip(self.table["code"].tolist(), amounts, prices, first, last, strict=True))
+        rows = tuple(zip(self.table["code"].tolist(), amounts, prices, first, last, strict=True))
+        return PRICE_ROWS.admit("price_rows", rows)
 
     def source(self, code: str) -> str:
         """Where the prices of a code stand: the file and its lines.
@@ -638,5 +639,8 @@ def _units(name: str) -> Any:
                 )
             if prefix not in PREFIXES:
                 return Refusal(f"it must be a size that suppliers use; {name} reads as {prefix}{unit}")
-            return _registry().Unit(prefix + unit) ** power
+            try:
+                return _registry().Unit(prefix + unit) ** power
+            except pint.OffsetUnitCalculusError:  # a prefix on a temperature or a logarithm
+                return Refusal()
     return Refusal()

@@ -1,0 +1,84 @@
+"""Suppliers' units against values from outside the project, one to a row in units.csv.
+
+pack unit      as a supplier writes it
+kind           the kind of material, which settles the quoting unit
+quoting unit   the unit the library must quote in
+expected       quoting units in one pack unit
+tolerance      as a share of what is expected
+scipy          the constant of scipy.constants that must say the same (squared where it ends in ^2), where there is one
+source         where the expected value comes from
+status         published, reference library, from memory, identity
+"""
+
+import csv
+from pathlib import Path
+
+import pint
+import pytest
+import scipy.constants
+
+from quotelib.pricelist import COLUMNS, DIMENSIONS, MATERIALS, load_price_list
+from tests.outside import STATUSES
+
+with (Path(__file__).parent / "units.csv").open(newline="", encoding="utf-8") as table:
+    ROWS = list(csv.DictReader(table))
+
+SI_TO_QUOTING = {"mL": 1e6, "g": 1e3, "cm2": 1e4, "mm": 1e3}
+
+
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory):
+    """The table as a price list: two packs of one unit each, from which the size of one can be read back."""
+    path = tmp_path_factory.mktemp("units") / "units.csv"
+    lines = [
+        f'U{number},"{row["pack unit"]}",tests (invented),{row["kind"]},1,{row["pack unit"]},1,USD,2,2026-08-01,'
+        for number, row in enumerate(ROWS)
+    ]
+    path.write_text("\n".join([",".join(COLUMNS), *lines]), encoding="utf-8")
+    return load_price_list(path).table.set_index("code")
+
+
+@pytest.mark.parametrize(
+    "number", range(len(ROWS)), ids=lambda number: f"{ROWS[number]['pack unit']} of {ROWS[number]['kind']}"
+)
+def test_size_of_a_unit(number, loaded):
+    row, got = ROWS[number], loaded.loc[f"U{number}"]
+    expected, tolerance = float(row["expected"]), float(row["tolerance"])
+    assert got["quoting unit"] == row["quoting unit"]
+    assert abs(got["from in quoting units"] / 2 - expected) <= tolerance * expected
+    assert got["unit price"] == pytest.approx(1 / expected, rel=max(tolerance, 1e-15))
+
+
+@pytest.mark.parametrize("row", [row for row in ROWS if row["scipy"]], ids=lambda row: row["pack unit"])
+def test_scipy_agrees_with_the_table(row):
+    name, _, power = row["scipy"].partition("^")
+    si = getattr(scipy.constants, name) ** int(power or 1)
+    assert si * SI_TO_QUOTING[row["quoting unit"]] == pytest.approx(
+        float(row["expected"]), rel=max(float(row["tolerance"]), 1e-12)
+    )
+
+
+def test_every_row_names_its_source():
+    assert len(ROWS) >= 15
+    assert all(row["source"] and row["status"] in STATUSES for row in ROWS)
+
+
+def test_the_traps_are_still_traps():
+    """What pint makes of the trade's letters on its own; the reason why pricelist.py has a table of spellings."""
+    stock = pint.UnitRegistry()
+    assert stock.Quantity(1, "mil").check("") and not stock.Quantity(1, "mil").check("[length]")
+    assert stock.Quantity(1, "M").check("[concentration]")
+    assert stock.Quantity(1, "Gal").check("[acceleration]")
+    assert stock.Quantity(1, "pc").to("m").magnitude > 1e16
+    assert stock.Quantity(1, "doz").to("oz").magnitude == pytest.approx(0.1)
+    assert stock.Quantity(1, "ML").to("L").magnitude == pytest.approx(1e6)
+    assert stock.Quantity(1, "gal").to("L").magnitude == pytest.approx(3.785411784)
+    for unknown in ("dozen", "gross", "ream", "sheet"):
+        with pytest.raises(pint.UndefinedUnitError):
+            stock.Unit(unknown)
+
+
+def test_every_kind_of_material_is_quoted_by_its_dimension():
+    for kind, material in MATERIALS.items():
+        unit = DIMENSIONS[material.dimension].unit
+        assert material.unit == unit or material.dimension == "count", kind

@@ -34,6 +34,7 @@ its code overlaps it in time: its from quantity in quoting units is then 0.
 Numbers are exact decimals until the end: price / (pack quantity x size of the pack unit) becomes a float once, unrounded.
 """
 
+import codecs
 import csv
 import datetime
 import difflib
@@ -222,17 +223,16 @@ def _lines(path: str | Path) -> list[str]:
         content = Path(path).read_bytes()
     except (OSError, ValueError) as fault:
         raise FileRefused(str(path), [f"the file cannot be read: {getattr(fault, 'strerror', None) or fault}"]) from None
+    content = content.removeprefix(codecs.BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     try:
-        text = content.decode("utf-8-sig")
+        text = content.decode()
     except UnicodeDecodeError as fault:
-        line = content.count(b"\n", 0, fault.start) + 1
-        byte = f"0x{content[fault.start]:02X}"
-        raise FileRefused(
-            str(path), [f"line {line}: byte {byte} is not UTF-8; the file must be saved as CSV in UTF-8"]
-        ) from None
+        line, byte = content.count(b"\n", 0, fault.start) + 1, f"0x{content[fault.start]:02X}"
+        wanted = "the file must be saved as CSV in UTF-8"
+        raise FileRefused(str(path), [f"line {line}: byte {byte} is not UTF-8; {wanted}"]) from None
     if not text.strip():
         raise FileRefused(str(path), [f"the file is empty; its first line must be {','.join(COLUMNS)}"])
-    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    return text.split("\n")
 
 
 class Refusal(str):

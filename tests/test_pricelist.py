@@ -332,9 +332,13 @@ def test_columns_may_stand_in_any_order():
             f"{HEADER}\n{line()}\n{line(description='Café')}".encode("cp1252"),
             "line 3: byte 0xE9 is not UTF-8; the file must be saved as CSV in UTF-8",
         ),
+        (
+            b"\xef\xbb\xbf" + f"{HEADER}\r{line()}\r\né".encode("cp1252"),
+            "line 3: byte 0xE9 is not UTF-8; the file must be saved as CSV in UTF-8",
+        ),
         (HEADER.encode("utf-16"), "line 1: byte 0xFF is not UTF-8; the file must be saved as CSV in UTF-8"),
     ],
-    ids=["empty", "blank", "header alone", "blank rows alone", "Windows letters", "UTF-16"],
+    ids=["empty", "blank", "header alone", "blank rows alone", "Windows letters", "Windows letter after a mark", "UTF-16"],
 )
 def test_files_that_are_not_price_lists(content, fault):
     with pytest.raises(FileRefused) as refused:

@@ -141,7 +141,7 @@ def sheets_for(
     ----------
     transfers : whole, 1 to 1e9 [pieces]
         Good transfers needed.
-    up_per_sheet : whole, 1 to 100000 [images]
+    up_per_sheet : whole, 1 to 1e5 [images]
         Images on one sheet, from UP_PER_SHEET.
     overs_per_pass : whole, 0 to 1e9, 0 if left out
         Sheets spoiled in getting one pass ready.
@@ -344,7 +344,7 @@ def pressing_minutes(
         Share of the pressed pieces that are good.
     warmup_minutes : 0 to 1e7 [minutes], 0 if left out
         Minutes to heat and set up the press, once each session.
-    pieces_per_session : whole, 1 to 1e9 [pieces], all in one if left out
+    pieces_per_session : whole, 1 to 1e9 [pieces], no limit if left out
         Good pieces of one session, as they sell.
 
     Returns

@@ -9,6 +9,11 @@ install.py       the command that puts the add-in into a user's LibreOffice
 recalculate.py   the command that recalculates one workbook
 """
 
+from typing import Any
+
+from quotelib.kinds import TextKind
+from quotelib.registry import SheetFunction
+
 EXTENSION = "quotelib.quoting.functions"
 """The add-in's identifier in the extension manager."""
 
@@ -17,6 +22,11 @@ SERVICE = "quoting.Functions"
 
 INTERFACE = "quoting.XFunctions"
 """The interface that declares every function's arguments to LibreOffice."""
+
+
+def gives_text(function: SheetFunction[..., Any]) -> bool:
+    """Whether a function answers in words."""
+    return isinstance(function.result, TextKind)
 
 
 def uno_name(argument: str) -> str:

@@ -33,12 +33,9 @@ FRESH_PROFILE = 81
 
 ERRORS = {503: "#NUM!", 519: "#VALUE!", 521: "#NULL!", 524: "#REF!", 525: "#NAME?", 532: "#DIV/0!", 32767: "#N/A"}
 
-SAVES_AS = {
-    ".xlsx": "Calc MS Excel 2007 XML",
-    ".xlsm": "Calc MS Excel 2007 VBA XML",
-    ".ods": "calc8",
-    ".pdf": "calc_pdf_Export",
-}
+OPENS_AS = {".xlsx": "Calc MS Excel 2007 XML", ".xlsm": "Calc MS Excel 2007 VBA XML", ".ods": "calc8"}
+SAVES_AS = {**OPENS_AS, ".pdf": "calc_pdf_Export"}
+"""LibreOffice's filters by the ending of a file's name."""
 
 
 class Refused(Exception):
@@ -178,17 +175,18 @@ class Bridge:
 
     def open(self, path: "str | None") -> int:
         """Open a copy of a workbook, or an empty one; its number."""
-        url = self.uno.systemPathToFileUrl(path) if path else "private:factory/scalc"
         never = 0
-        properties = self._properties(Hidden=True, AsTemplate=True, MacroExecutionMode=never, UpdateDocMode=never)
+        wanted: dict[str, Any] = {"Hidden": True, "AsTemplate": True, "MacroExecutionMode": never, "UpdateDocMode": never}
+        url = "private:factory/scalc"
+        if path:
+            url = self.uno.systemPathToFileUrl(path)
+            wanted["FilterName"] = _filter(path, OPENS_AS)
         try:
-            document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties)
+            document = self.desktop.loadComponentFromURL(url, "_blank", 0, self._properties(**wanted))
         except Exception as fault:
             raise Refused("FileRefused", path, [f"LibreOffice cannot open it: {_said(fault)}"]) from None
-        if document is None or not document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
-            if document is not None:
-                document.close(True)
-            raise Refused("FileRefused", path, ["LibreOffice does not read it as a workbook"])
+        if document is None:
+            raise Refused("FileRefused", path, ["LibreOffice cannot open it: it is damaged, or needs a password"])
         number = max(self.books, default=0) + 1
         self.books[number] = document
         return number
@@ -228,7 +226,7 @@ class Bridge:
         document = self.books[book]
         if cells is not None:
             found = {name: self._range(document, name) for name in cells}
-            return {name: self._one_or_rows(area) for name, area in found.items()}
+            return {name: self._one_or_rows(name, area) for name, area in found.items()}
         return {name: value for area in self._formula_areas(document) for name, value in _named(area, self._rows(area))}
 
     def formulas(self, book: int) -> "dict[str, str]":
@@ -243,14 +241,8 @@ class Bridge:
 
     def save(self, book: int, path: str) -> None:
         """Write the workbook to a file; the ending of its name says in which form."""
-        ending = os.path.splitext(path)[1].lower()
-        if ending not in SAVES_AS:
-            raise Refused("LookupMiss", "path", path, f"its name must end in one of {', '.join(SAVES_AS)}")
-        properties = self._properties(FilterName=SAVES_AS[ending], Overwrite=True)
-        try:
-            self.books[book].storeToURL(self.uno.systemPathToFileUrl(path), properties)
-        except Exception as fault:
-            raise Refused("FileRefused", path, [f"LibreOffice cannot write it: {_said(fault)}"]) from None
+        properties = self._properties(FilterName=_filter(path, SAVES_AS), Overwrite=True)
+        self.books[book].storeToURL(self.uno.systemPathToFileUrl(path), properties)
 
     def _properties(self, **values: Any) -> "tuple[Any, ...]":
         from com.sun.star.beans import PropertyValue
@@ -273,20 +265,20 @@ class Bridge:
 
     def _range(self, document: Any, name: str) -> Any:
         """The range of a defined name, or of an address such as Job!B4 or 'Price list'!A1:C9."""
-        place = re.fullmatch(r"(?:'((?:[^']|'')+)'|([^'!]+))!([^!]+)", name)
+        place = re.fullmatch(r"'((?:[^']|'')+)'!([^!]+)|([^'!][^!]*)!([^!]+)", name)
         if place is None:
-            return _referred(document, document.NamedRanges, name)
-        sheet_name, reference = (place[1] or place[2]).replace("''", "'"), place[3].replace("$", "")
+            return _referred(document.NamedRanges, name)
+        sheet_name = place[3] or place[1].replace("''", "'")
+        reference = (place[4] or place[2]).replace("$", "")
         if not document.Sheets.hasByName(sheet_name):
             raise Refused("LookupMiss", "sheet", sheet_name, f"the sheets are {', '.join(document.Sheets.ElementNames)}")
         sheet = document.Sheets.getByName(sheet_name)
         if sheet.NamedRanges.hasByName(reference):
-            return _referred(document, sheet.NamedRanges, reference)
-        if not re.fullmatch(r"[A-Za-z]{1,3}[0-9]{1,7}(:[A-Za-z]{1,3}[0-9]{1,7})?", reference):
-            raise Refused(
-                "LookupMiss", "cell", name, "it must be an address such as Job!B4 or Job!B4:C9, or a defined name"
-            )
-        return sheet.getCellRangeByName(reference)
+            return _referred(sheet.NamedRanges, reference)
+        if re.fullmatch(r"[A-Za-z]{1,3}[0-9]{1,7}(:[A-Za-z]{1,3}[0-9]{1,7})?", reference):
+            with contextlib.suppress(Exception):  # a row or column that no sheet has
+                return sheet.getCellRangeByName(reference)
+        raise Refused("LookupMiss", "cell", name, "it must be an address such as Job!B4 or Job!B4:C9, or a defined name")
 
     def _formula_areas(self, document: Any) -> "list[Any]":
         any_result = 1 | 2 | 4  # numbers, texts, errors
@@ -296,9 +288,10 @@ class Bridge:
                 areas.append(sheet.getCellRangeByPosition(place.StartColumn, place.StartRow, place.EndColumn, place.EndRow))
         return areas
 
-    def _one_or_rows(self, area: Any) -> Any:
+    def _one_or_rows(self, name: str, area: Any) -> Any:
+        """The value of a cell; the rows of a range, even where it is a range of one, as in A1:A1."""
         rows = self._rows(area)
-        return rows[0][0] if len(rows) == len(rows[0]) == 1 else rows
+        return rows if len(rows) > 1 or len(rows[0]) > 1 or ":" in name.rpartition("!")[2] else rows[0][0]
 
     @staticmethod
     def _rows(area: Any) -> "list[list[Any]]":
@@ -345,7 +338,14 @@ def _column(number: int) -> str:
     return letters
 
 
-def _referred(document: Any, names: Any, name: str) -> Any:
+def _filter(path: str, filters: "dict[str, str]") -> str:
+    ending = os.path.splitext(path)[1].lower()
+    if ending not in filters:
+        raise Refused("LookupMiss", "path", path, f"its name must end in one of {', '.join(filters)}")
+    return filters[ending]
+
+
+def _referred(names: Any, name: str) -> Any:
     if not names.hasByName(name):
         raise Refused(
             "LookupMiss", "cell", name, "it must be an address such as Job!B4, or a defined name of the workbook: "

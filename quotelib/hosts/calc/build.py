@@ -20,7 +20,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 import quotelib
 from quotelib.docstrings import ArgumentHelp, help_of
-from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, uno_name
+from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, gives_text, uno_name
 from quotelib.hosts.calc.office import OLDEST_OFFICE
 from quotelib.registry import FUNCTIONS, SheetFunction
 
@@ -97,7 +97,10 @@ def bundled_modules() -> dict[str, str]:
 def interface() -> str:
     """The functions' interface, in LibreOffice's interface language: every argument may be left out, or be a range."""
     module, name = INTERFACE.split(".")
-    methods = (f"    sequence< sequence<any> > {function}({_parameters(FUNCTIONS[function])});\n" for function in FUNCTIONS)
+    methods = (
+        f"    {'any' if gives_text(function) else 'sequence< sequence<any> >'} {method}({_parameters(function)});\n"
+        for method, function in FUNCTIONS.items()
+    )
     return f"module {module} {{\n  interface {name} {{\n{''.join(methods)}  }};\n}};\n"
 
 

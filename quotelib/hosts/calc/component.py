@@ -1,9 +1,9 @@
 """The functions inside LibreOffice Calc: what the add-in registers when LibreOffice loads it.
 
-One method for each function of the registry.  Numbers go back as rows of cells, a single one as one row of one, because Calc
-takes errors of every kind only from a method declared to give rows.  Text goes back as it is, because Calc holds a text from
-inside rows for different from the same text typed in a formula: =REASON(...)="" would be FALSE.  What a cell then shows,
-measured in LibreOffice 25.2.3 and held by the tests:
+One method for each function of the registry.  Numbers go back as rows of cells, a single one as one row of one, because
+Calc takes errors of every kind only from a method declared to give rows.  Text goes back as it is, because Calc holds a text
+from inside rows for different from the same text typed in a formula: =REASON(...)="" would be FALSE.  What a cell then
+shows, measured in LibreOffice 25.2.3 and held by the tests:
 
     the call gives                       the cell, or its place in a range, shows
     a number, TRUE or FALSE              the number, 1 or 0

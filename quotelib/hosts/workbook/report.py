@@ -70,7 +70,7 @@ def shown_quote(quote: Quote, key: str | None, currency: str) -> str:
          "Rate": f"{line.rate:.5f}", "Amount": float(line.amount), "Rate from": line.source}
         for line in quote.opened(key)
     ]  # fmt: skip
-    total = sum(line["Amount"] for line in lines)
+    total = sum(line.amount for line in quote.opened(key))
     parts += ["", f"{TITLES[key]}, line by line:", shown_table(pd.DataFrame(lines)), f"Sum of the lines: {total:,.2f}"]
     return "\n".join(parts)
 

@@ -1,0 +1,518 @@
+"""The quoting functions for Excel's cells.  Keep this file beside the workbook quoting.xlsm.
+
+Written by `python -m quotelib build` from the library; a change made here is lost at the next build.
+"""
+# ruff: noqa: E501
+# fmt: off
+
+import xlwings as xw
+
+from quotelib.hosts.excel.cells import CellValues, answer
+from quotelib.hosts.excel.wrappers import use_error_values
+
+use_error_values(__name__)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("colours", CellValues, doc="Colours of the design, each with its own screen or plate. (whole, 1 to 24 [colours])")
+@xw.arg("cost_per_colour", CellValues, doc="Film, screen or plate, and make-ready of one colour. (more than 0, up to 1e12 [currency])")
+@xw.arg("cost_per_design", CellValues, doc="Artwork and separations charged to this run. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("cost_per_run", CellValues, doc="What a run costs once more: ink mixing, first-off approval, wash-up. (0 to 1e12 [currency], 0 if left out)")
+def SETUP_COST(colours, cost_per_colour, cost_per_design=None, cost_per_run=None):
+    """Cost of getting one run ready, whatever its length. Gives: Setup cost of the run, not rounded."""
+    return answer("SETUP_COST", colours, cost_per_colour, cost_per_design, cost_per_run)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("setup_cost", CellValues, doc="Cost of getting ready, for one run or for all the runs it serves. (0 to 1e12 [currency])")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of one run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("runs", CellValues, doc="Runs of that length that share the setup, such as the life of kept screens. (whole, 1 to 1e6 [runs], 1 if left out)")
+def SETUP_PER_UNIT(setup_cost, good_pieces, runs=None):
+    """Share of a setup cost carried by each good piece. Gives: Setup cost per good piece, not rounded."""
+    return answer("SETUP_PER_UNIT", setup_cost, good_pieces, runs)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("impressions", CellValues, doc="Prints made with the tool, rejects included. (0 to 1e12 [impressions])")
+@xw.arg("tool_life", CellValues, doc="Prints one set lasts. (1 to 1e12 [impressions])")
+def TOOL_SETS(impressions, tool_life):
+    """Whole sets of screens, plates, pads or blades that a number of impressions wears out. Gives: Sets needed, at least one."""
+    return answer("TOOL_SETS", impressions, tool_life)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("impressions", CellValues, doc="Prints made with the tool, rejects included. (0 to 1e12 [impressions])")
+@xw.arg("tool_life", CellValues, doc="Prints one set lasts. (1 to 1e12 [impressions])")
+@xw.arg("set_cost", CellValues, doc="Cost of one whole set, made and ready to print. (more than 0, up to 1e12 [currency])")
+@xw.arg("whole_sets", CellValues, doc="TRUE charges whole sets, as for contract work; FALSE charges by use, the rest of the life staying in the shop. (TRUE or FALSE, TRUE if left out)")
+def TOOL_COST(impressions, tool_life, set_cost, whole_sets=None):
+    """Cost of the tools a number of impressions wears out, in whole sets or by use. Gives: Tool cost, not rounded."""
+    return answer("TOOL_COST", impressions, tool_life, set_cost, whole_sets)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("cost", CellValues, doc="Price paid, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("years", CellValues, doc="Years it is kept. (more than 0, up to 100 [years])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate of interest the money could earn; at 0 this is straight-line depreciation. (0 to 1 [fraction/year])")
+def ANNUAL_EQUIVALENT(cost, salvage, years, annual_rate):
+    """Yearly cost of owning a machine or jig: its price recovered over its life, with interest. Gives: Equivalent cost per year, not rounded."""
+    return answer("ANNUAL_EQUIVALENT", cost, salvage, years, annual_rate)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("annual_equivalent", CellValues, doc="Yearly cost of owning it, from ANNUAL_EQUIVALENT. (0 to 1e12 [currency])")
+@xw.arg("annual_running_cost", CellValues, doc="Energy, maintenance and floor space for a year. (0 to 1e12 [currency])")
+@xw.arg("productive_hours", CellValues, doc="Hours a year it prints; not the hours the shop is open. (more than 0, up to 1e5 [hours])")
+def MACHINE_HOUR_RATE(annual_equivalent, annual_running_cost, productive_hours):
+    """What an hour of a machine costs when it is really used. Gives: Cost of one productive hour, not rounded."""
+    return answer("MACHINE_HOUR_RATE", annual_equivalent, annual_running_cost, productive_hours)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("observed_minutes", CellValues, doc="Mean of the readings for one piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("rating", CellValues, doc="Pace of the person timed against the normal pace: 1.1 is a tenth faster. (more than 0, up to 3 [fraction])")
+@xw.arg("allowance", CellValues, doc="For rest, personal needs and small delays. (0 to 3 [fraction])")
+@xw.arg("of_shift", CellValues, doc="FALSE takes the allowance as a share of the work, TRUE as a share of the whole shift, below 1. (TRUE or FALSE, FALSE if left out)")
+def STANDARD_MINUTES(observed_minutes, rating, allowance, of_shift=None):
+    """Minutes a trained person needs for a job all day long, from a stopwatch reading. Gives: Standard time of one piece, not rounded."""
+    return answer("STANDARD_MINUTES", observed_minutes, rating, allowance, of_shift)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("mean_minutes", CellValues, doc="Mean of the first few readings. (more than 0, up to 1e5 [minutes])")
+@xw.arg("deviation_minutes", CellValues, doc="Standard deviation of the first few readings. (more than 0, up to 1e5 [minutes])")
+@xw.arg("precision", CellValues, doc="How far the mean may be out, as a share of it. (more than 0, up to 1 [fraction])")
+@xw.arg("confidence", CellValues, doc="Chance that it is not further out than that. (more than 0, less than 1 [fraction], 0.95 if left out)")
+def TIMINGS_NEEDED(mean_minutes, deviation_minutes, precision, confidence=None):
+    """How many pieces to time before the mean can be trusted. Gives: Readings in all, the first few included."""
+    return answer("TIMINGS_NEEDED", mean_minutes, deviation_minutes, precision, confidence)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("colours", CellValues, doc="Colours of the design, each printed on its own. (whole, 1 to 24 [colours])")
+@xw.arg("pieces", CellValues, doc="Pieces that enter the first colour, rejects included. (whole, 1 to 1e9 [pieces])")
+@xw.arg("minutes_per_piece", CellValues, doc="Load, stroke and unload of one colour on one piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("makeready_minutes", CellValues, doc="Make-ready of one colour. (0 to 1e7 [minutes])")
+@xw.arg("washup_minutes", CellValues, doc="Wash-up of one colour. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good; the others go no further. (more than 0, up to 1 [fraction], 1 if left out)")
+def COLOUR_MINUTES(colours, pieces, minutes_per_piece, makeready_minutes, washup_minutes=None, yield_per_colour=None):
+    """Minutes of work to print a run colour after colour. Gives: Minutes for the whole run, one person or crew at work; not rounded."""
+    return answer("COLOUR_MINUTES", colours, pieces, minutes_per_piece, makeready_minutes, washup_minutes, yield_per_colour)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("colours", CellValues, doc="Colours of the design, each printed on its own. (whole, 1 to 24 [colours])")
+@xw.arg("pieces", CellValues, doc="Pieces that enter the first colour, rejects included. (whole, 1 to 1e9 [pieces])")
+@xw.arg("minutes_per_piece", CellValues, doc="Load, stroke and unload of one colour on one piece, by the whole crew. (more than 0, up to 1e5 [minutes])")
+@xw.arg("makeready_minutes", CellValues, doc="Make-ready of one colour. (0 to 1e7 [minutes])")
+@xw.arg("hourly_rate", CellValues, doc="Wage of one person for an hour. (more than 0, up to 1e6 [currency/hour])")
+@xw.arg("washup_minutes", CellValues, doc="Wash-up of one colour. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good; CREW_YIELD gives it where several people take turns. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("crew", CellValues, doc="People at work for all of these minutes. (more than 0, up to 100 [people], 1 if left out)")
+@xw.arg("burden", CellValues, doc="On-costs as a share of the wage: insurance, holidays, supervision. (0 to 10 [fraction], 0 if left out)")
+def COLOUR_LABOUR(colours, pieces, minutes_per_piece, makeready_minutes, hourly_rate, washup_minutes=None, yield_per_colour=None, crew=None, burden=None):
+    """Labour cost of printing a run colour after colour. Gives: Labour cost of the run, not rounded."""
+    return answer("COLOUR_LABOUR", colours, pieces, minutes_per_piece, makeready_minutes, hourly_rate, washup_minutes, yield_per_colour, crew, burden)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("colours", CellValues, doc="Colours of the design, each printed on its own. (whole, 1 to 24 [colours])")
+@xw.arg("pieces", CellValues, doc="Pieces that enter the first colour, rejects included. (whole, 1 to 1e9 [pieces])")
+@xw.arg("minutes_per_piece", CellValues, doc="Load, stroke and unload of one colour on one piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("makeready_minutes", CellValues, doc="Make-ready of one colour. (0 to 1e7 [minutes])")
+@xw.arg("dry_minutes", CellValues, doc="Time before a printed piece may take the next colour. (0 to 1e7 [minutes])")
+@xw.arg("washup_minutes", CellValues, doc="Wash-up of one colour. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good; the others go no further. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("rack_places", CellValues, doc="Pieces that can be wet at once; a longer run is printed in lots that fill the racks, and a last one with the rest. (whole, 1 to 1e9 [pieces], no limit if left out)")
+@xw.arg("screens_stay_up", CellValues, doc="TRUE where every colour keeps its station, so that later lots need no make-ready; FALSE gives each lot its own. (TRUE or FALSE, FALSE if left out)")
+def ELAPSED_MINUTES(colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, washup_minutes=None, yield_per_colour=None, rack_places=None, screens_stay_up=None):
+    """Minutes on the clock from the first make-ready of a run until its last colour is done, drying included. Gives: Minutes on the clock, not rounded."""
+    return answer("ELAPSED_MINUTES", colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, washup_minutes, yield_per_colour, rack_places, screens_stay_up)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("first_minutes", CellValues, doc="Minutes of the very first piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("pieces", CellValues, doc="Pieces to make now. (whole, 1 to 1e9 [pieces])")
+@xw.arg("curve", CellValues, doc="What is left of the time when the number of pieces doubles: 0.9 is a 90 % curve, 1 is no learning. (more than 0.5, up to 1 [fraction])")
+@xw.arg("cumulative_average", CellValues, doc="FALSE: the curve is of each piece's own time (unit theory).  TRUE: of the average so far (cumulative average). (TRUE or FALSE, FALSE if left out)")
+@xw.arg("pieces_before", CellValues, doc="Pieces already made and not forgotten; a reprint after a gap starts part-way. (whole, 0 to 1e9 [pieces], 0 if left out)")
+def LEARNING_MINUTES(first_minutes, pieces, curve, cumulative_average=None, pieces_before=None):
+    """Minutes for all the pieces of a run that gets faster as the hands learn it. Gives: Minutes for all the pieces together, not rounded."""
+    return answer("LEARNING_MINUTES", first_minutes, pieces, curve, cumulative_average, pieces_before)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("first_minutes", CellValues, doc="Minutes of the very first piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("pieces", CellValues, doc="Pieces made, the first included; 2 at least. (whole, 1 to 1e9 [pieces])")
+@xw.arg("total_minutes", CellValues, doc="Minutes of all of them together. (0 to 1e7 [minutes])")
+@xw.arg("cumulative_average", CellValues, doc="As for LEARNING_MINUTES, and to be kept the same there. (TRUE or FALSE, FALSE if left out)")
+def LEARNING_CURVE(first_minutes, pieces, total_minutes, cumulative_average=None):
+    """The learning curve that a run has shown, from its first piece and its total. Gives: The curve to give to LEARNING_MINUTES, not rounded."""
+    return answer("LEARNING_CURVE", first_minutes, pieces, total_minutes, cumulative_average)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("threads_per_cm", CellValues, doc="Mesh count; threads per inch / 2.54. (more than 0, up to 1000 [threads/cm])")
+@xw.arg("thread_um", CellValues, doc="Diameter of the thread; less than the pitch, 10000 / threads_per_cm. (more than 0, up to 1e5 [um])")
+def MESH_OPENING(threads_per_cm, thread_um):
+    """Width of the openings between the threads of a screen. Gives: Opening, not rounded."""
+    return answer("MESH_OPENING", threads_per_cm, thread_um)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("threads_per_cm", CellValues, doc="Mesh count; threads per inch / 2.54. (more than 0, up to 1000 [threads/cm])")
+@xw.arg("thread_um", CellValues, doc="Diameter of the thread; less than the pitch, 10000 / threads_per_cm. (more than 0, up to 1e5 [um])")
+def MESH_OPEN_AREA(threads_per_cm, thread_um):
+    """Share of a screen's area that is open to ink. Gives: Open area, not rounded."""
+    return answer("MESH_OPEN_AREA", threads_per_cm, thread_um)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("threads_per_cm", CellValues, doc="Mesh count; threads per inch / 2.54. (more than 0, up to 1000 [threads/cm])")
+@xw.arg("thread_um", CellValues, doc="Diameter of the thread; less than the pitch, 10000 / threads_per_cm. (more than 0, up to 1e5 [um])")
+@xw.arg("fabric_um", CellValues, doc="Thickness of the stretched fabric. (more than 0, up to 1e5 [um])")
+@xw.arg("transfer_share", CellValues, doc="Share of the ink in the mesh that reaches the piece. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("volume_solids", CellValues, doc="Left out, the film is wet, which is what ink is used up by; given, it is the film left when the solvent has gone. (more than 0, up to 1 [fraction], 1 if left out)")
+def INK_FILM(threads_per_cm, thread_um, fabric_um, transfer_share=None, volume_solids=None):
+    """Thickness of the ink that a screen lays down, wet, or dry if told the ink's solids. Gives: Ink film, not rounded."""
+    return answer("INK_FILM", threads_per_cm, thread_um, fabric_um, transfer_share, volume_solids)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("open_area", CellValues, doc="Share of the screen's area that is open, as measured. (more than 0, up to 1 [fraction])")
+@xw.arg("fabric_um", CellValues, doc="Thickness of the stretched fabric. (more than 0, up to 1e5 [um])")
+@xw.arg("transfer_share", CellValues, doc="Share of the ink in the mesh that reaches the piece. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("volume_solids", CellValues, doc="Left out, the film is wet, which is what ink is used up by; given, it is the film left when the solvent has gone. (more than 0, up to 1 [fraction], 1 if left out)")
+def INK_FILM_MEASURED(open_area, fabric_um, transfer_share=None, volume_solids=None):
+    """Thickness of the ink that a screen lays down, from the open area its weaver has measured. Gives: Ink film, not rounded."""
+    return answer("INK_FILM_MEASURED", open_area, fabric_um, transfer_share, volume_solids)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("area_cm2", CellValues, doc="Area of the image, width x height. (more than 0, up to 1e7 [cm2])")
+@xw.arg("coverage", CellValues, doc="Share of that area the colour covers. (more than 0, up to 1 [fraction])")
+@xw.arg("film_um", CellValues, doc="Wet ink film, from INK_FILM without volume_solids. (more than 0, up to 1e5 [um])")
+def INK_PER_PRINT(area_cm2, coverage, film_um):
+    """Ink used by one print of one colour. Gives: Ink on one piece, not rounded; what stays in the screen is left out."""
+    return answer("INK_PER_PRINT", area_cm2, coverage, film_um)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("area_cm2", CellValues, doc="Area of the image, width x height. (more than 0, up to 1e7 [cm2])")
+@xw.arg("coverage", CellValues, doc="Share of that area the colour covers. (more than 0, up to 1 [fraction])")
+@xw.arg("etch_um", CellValues, doc="Depth of the image in the plate. (more than 0, up to 1e5 [um])")
+@xw.arg("dot_share", CellValues, doc="Share of the etched area that holds ink, the standing dots of a screened plate left out. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("release_share", CellValues, doc="Share of the ink in the plate that reaches the piece; about half is usual. (more than 0, up to 1 [fraction], 1 if left out)")
+def PLATE_INK_PER_PRINT(area_cm2, coverage, etch_um, dot_share=None, release_share=None):
+    """Ink that a pad carries from the plate to one piece, for one colour. Gives: Wet ink on one piece, not rounded."""
+    return answer("PLATE_INK_PER_PRINT", area_cm2, coverage, etch_um, dot_share, release_share)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("prints", CellValues, doc="Prints of the colour, rejects included. (0 to 1e12 [impressions])")
+@xw.arg("ink_per_print_ml", CellValues, doc="From INK_PER_PRINT or PLATE_INK_PER_PRINT. (0 to 1e9 [mL])")
+@xw.arg("minimum_mix_ml", CellValues, doc="Least ink that can be weighed and mixed, or that fills a cup. (0 to 1e9 [mL], 0 if left out)")
+@xw.arg("loss_ml", CellValues, doc="Ink of one mix lost in the screen or cup at wash-up. (0 to 1e9 [mL], 0 if left out)")
+@xw.arg("run_minutes", CellValues, doc="Minutes the colour is on the press. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("pot_life_minutes", CellValues, doc="Minutes a mix stays good; for ink without a hardener, leave it out. (more than 0, up to 1e5 [minutes], no limit if left out)")
+def INK_FOR_RUN(prints, ink_per_print_ml, minimum_mix_ml=None, loss_ml=None, run_minutes=None, pot_life_minutes=None):
+    """Ink of one colour to mix for a run, with what is lost and what can't be mixed smaller. Gives: Ink to mix in all, not rounded."""
+    return answer("INK_FOR_RUN", prints, ink_per_print_ml, minimum_mix_ml, loss_ml, run_minutes, pot_life_minutes)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good. (more than 0, up to 1 [fraction])")
+@xw.arg("colours", CellValues, doc="Colours printed one after another. (whole, 1 to 24 [colours])")
+def ROLLED_YIELD(yield_per_colour, colours):
+    """Share of the pieces started that come through all colours good. Gives: Yield of the design, not rounded."""
+    return answer("ROLLED_YIELD", yield_per_colour, colours)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("step_yields", CellValues, doc="A row or column of cells, one yield for each step; blank cells are passed over. (rows of yield, then any number of yield)")
+def YIELD_OF_STEPS(step_yields):
+    """Share of the pieces started that come through steps of different yields. Gives: Yield of all the steps, not rounded."""
+    return answer("YIELD_OF_STEPS", step_yields)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("yield_per_colour", CellValues, doc="Yield of one person who keeps the register from the first colour to the last. (more than 0, up to 1 [fraction])")
+@xw.arg("crew", CellValues, doc="People who share the work. (more than 0, up to 100 [people])")
+@xw.arg("rejects_per_extra", CellValues, doc="Share of the pieces that each person beyond the first spoils, by holding or setting a little differently. (0 or more, less than 1 [fraction])")
+def CREW_YIELD(yield_per_colour, crew, rejects_per_extra):
+    """Yield of a colour when several people take turns at it. Gives: Yield to use for yield_per_colour, not rounded."""
+    return answer("CREW_YIELD", yield_per_colour, crew, rejects_per_extra)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("good_pieces", CellValues, doc="Good pieces promised. (whole, 1 to 1e9 [pieces])")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good. (more than 0, up to 1 [fraction])")
+@xw.arg("colours", CellValues, doc="Colours printed one after another. (whole, 1 to 24 [colours])")
+@xw.arg("confidence", CellValues, doc="Chance of having enough good pieces, such as 0.95; on the average, the chance is little better than even. (more than 0, less than 1 [fraction], on the average if left out)")
+def PIECES_TO_START(good_pieces, yield_per_colour, colours, confidence=None):
+    """Whole pieces to start so that enough come through good, on the average or with a stated chance. Gives: Pieces to start, a whole number."""
+    return answer("PIECES_TO_START", good_pieces, yield_per_colour, colours, confidence)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("item_cost", CellValues, doc="What is in a piece before its first colour: the blank and its preparation. (0 to 1e12 [currency])")
+@xw.arg("cost_per_colour", CellValues, doc="Labour and ink of one colour on one piece. (0 to 1e12 [currency])")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good; the others are found there and go no further. (more than 0, up to 1 [fraction])")
+@xw.arg("colours", CellValues, doc="Colours printed one after another. (whole, 1 to 24 [colours])")
+@xw.arg("salvage", CellValues, doc="What a reject still fetches: as a second, or as a blank once stripped, less the stripping. (0 to 1e12 [currency], 0 if left out)")
+def REJECT_COST(item_cost, cost_per_colour, yield_per_colour, colours, salvage=None):
+    """What the rejects of a run add to the cost of each good piece. Gives: Cost of rejects per good piece, not rounded; below zero where a reject fetches more than was put into it."""
+    return answer("REJECT_COST", item_cost, cost_per_colour, yield_per_colour, colours, salvage)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("sheet_w_mm", CellValues, doc="Width of the sheet, along the edge that the press grips. (more than 0, up to 1e6 [mm])")
+@xw.arg("sheet_h_mm", CellValues, doc="Height of the sheet. (more than 0, up to 1e6 [mm])")
+@xw.arg("image_w_mm", CellValues, doc="Width of one image, bleed included. (more than 0, up to 1e6 [mm])")
+@xw.arg("image_h_mm", CellValues, doc="Height of one image, bleed included. (more than 0, up to 1e6 [mm])")
+@xw.arg("gutter_mm", CellValues, doc="Gap between neighbouring images, for cutting. (0 to 1e6 [mm], 0 if left out)")
+@xw.arg("margin_mm", CellValues, doc="Unprinted edge on all four sides. (0 to 1e6 [mm], 0 if left out)")
+@xw.arg("gripper_mm", CellValues, doc="Further unprinted edge, beyond the margin, where the press grips the sheet. (0 to 1e6 [mm], 0 if left out)")
+@xw.arg("turned", CellValues, doc="TRUE lets images be turned by a quarter, all or some; FALSE keeps them upright. (TRUE or FALSE, TRUE if left out)")
+@xw.arg("straight_cuts", CellValues, doc="TRUE keeps to layouts that a guillotine takes apart by cuts from edge to edge; FALSE also tries others. (TRUE or FALSE, FALSE if left out)")
+def UP_PER_SHEET(sheet_w_mm, sheet_h_mm, image_w_mm, image_h_mm, gutter_mm=None, margin_mm=None, gripper_mm=None, turned=None, straight_cuts=None):
+    """Images that fit on a sheet, laid one way round or both, whichever holds more. Gives: Images on one sheet, never fewer than the better of the two plain grids."""
+    return answer("UP_PER_SHEET", sheet_w_mm, sheet_h_mm, image_w_mm, image_h_mm, gutter_mm, margin_mm, gripper_mm, turned, straight_cuts)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("transfers", CellValues, doc="Good transfers needed. (whole, 1 to 1e9 [pieces])")
+@xw.arg("up_per_sheet", CellValues, doc="Images on one sheet, from UP_PER_SHEET. (whole, 1 to 1e5 [images])")
+@xw.arg("overs_per_pass", CellValues, doc="Sheets spoiled in getting one pass ready. (whole, 0 to 1e9, 0 if left out)")
+@xw.arg("passes", CellValues, doc="Times each sheet goes through the press, from TRANSFER_PASSES. (whole, 1 to 1000 [passes], 1 if left out)")
+@xw.arg("running_waste", CellValues, doc="Share of the sheets that are spoiled while the press runs, over all passes. (0 or more, less than 1 [fraction], 0 if left out)")
+def SHEETS_FOR(transfers, up_per_sheet, overs_per_pass=None, passes=None, running_waste=None):
+    """Whole sheets to print for a number of good transfers. Gives: Sheets to start, a whole number."""
+    return answer("SHEETS_FOR", transfers, up_per_sheet, overs_per_pass, passes, running_waste)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("colours", CellValues, doc="Colours of the design, white backing left out. (whole, 1 to 24 [colours])")
+@xw.arg("white_layers", CellValues, doc="Passes of white behind the colours, so that they cover a dark piece. (whole, 0 to 1e9, 1 if left out)")
+@xw.arg("adhesive_layers", CellValues, doc="Passes of the adhesive that heat softens, last of all. (whole, 0 to 1e9, 1 if left out)")
+def TRANSFER_PASSES(colours, white_layers=None, adhesive_layers=None):
+    """Times a sheet of transfers goes through the press. Gives: Passes of the press, a whole number."""
+    return answer("TRANSFER_PASSES", colours, white_layers, adhesive_layers)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("order_cost", CellValues, doc="The whole order: bought in, with surcharges and freight, or printed here. (more than 0, up to 1e12 [currency])")
+@xw.arg("transfers", CellValues, doc="Transfers in the order. (whole, 1 to 1e9 [pieces])")
+@xw.arg("waste_share", CellValues, doc="Share of them found bad, or spoiled in cutting and handling, before pressing. (0 or more, less than 1 [fraction], 0 if left out)")
+@xw.arg("never_pressed", CellValues, doc="Good transfers that will still lie in the drawer when the design is given up. (whole, 0 to 1e9 [pieces], 0 if left out)")
+def TRANSFER_PRICE(order_cost, transfers, waste_share=None, never_pressed=None):
+    """What one transfer costs that is really pressed, out of an order. Gives: Price of a transfer for TRANSFER_UNIT_COST, not rounded."""
+    return answer("TRANSFER_PRICE", order_cost, transfers, waste_share, never_pressed)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("transfer_price", CellValues, doc="One transfer, cut and ready; TRANSFER_PRICE gives it from an order. (0 to 1e12 [currency])")
+@xw.arg("press_pieces_per_hour", CellValues, doc="Pieces pressed in an hour by the whole crew, good or not. (more than 0, up to 1e6 [pieces/hour])")
+@xw.arg("hourly_rate", CellValues, doc="One person for an hour, with burden. (more than 0, up to 1e6 [currency/hour])")
+@xw.arg("crew", CellValues, doc="People at the press. (more than 0, up to 100 [people], 1 if left out)")
+@xw.arg("press_yield", CellValues, doc="Share of the pressed pieces that are good. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("warmup_minutes", CellValues, doc="Minutes of the crew to heat and set up the press, once each session. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("pieces_per_session", CellValues, doc="Good pieces of one session, as they sell; needed where there is warm-up. (whole, 1 to 1e9 [pieces], none if left out)")
+@xw.arg("item_cost", CellValues, doc="What a spoiled piece loses: the blank and the work in it, less what it still fetches. (0 to 1e12 [currency], 0 if left out)")
+def TRANSFER_UNIT_COST(transfer_price, press_pieces_per_hour, hourly_rate, crew=None, press_yield=None, warmup_minutes=None, pieces_per_session=None, item_cost=None):
+    """Cost of decorating one good piece with a transfer that is at hand. Gives: Cost per good piece, the good piece's own blank left out; not rounded."""
+    return answer("TRANSFER_UNIT_COST", transfer_price, press_pieces_per_hour, hourly_rate, crew, press_yield, warmup_minutes, pieces_per_session, item_cost)
+
+
+@xw.func(category="Quoting: Transfers")
+@xw.arg("good_pieces", CellValues, doc="Good pieces wanted. (whole, 1 to 1e9 [pieces])")
+@xw.arg("press_pieces_per_hour", CellValues, doc="Pieces pressed in an hour by the whole crew, good or not. (more than 0, up to 1e6 [pieces/hour])")
+@xw.arg("press_yield", CellValues, doc="Share of the pressed pieces that are good. (more than 0, up to 1 [fraction], 1 if left out)")
+@xw.arg("warmup_minutes", CellValues, doc="Minutes to heat and set up the press, once each session. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("pieces_per_session", CellValues, doc="Good pieces of one session, as they sell. (whole, 1 to 1e9 [pieces], no limit if left out)")
+def PRESSING_MINUTES(good_pieces, press_pieces_per_hour, press_yield=None, warmup_minutes=None, pieces_per_session=None):
+    """Minutes to press transfers onto a number of good pieces, in as many sessions as it takes. Gives: Minutes of the press and its crew, not rounded."""
+    return answer("PRESSING_MINUTES", good_pieces, press_pieces_per_hour, press_yield, warmup_minutes, pieces_per_session)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("quantity", CellValues, doc="Units ordered, in the unit of the breaks. (more than 0, up to 1e12 [units])")
+@xw.arg("breaks", CellValues, doc="One row for each price: the quantity from which it holds, and the price of one unit. (rows of from quantity, price; from quantity growing from row to row)")
+def PRICE_AT(quantity, breaks):
+    """Price of each unit at the quantity ordered, the same price for the whole order. Gives: Price of one unit, as it stands in the breaks."""
+    return answer("PRICE_AT", quantity, breaks)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("quantity", CellValues, doc="Units wanted, in the unit of the breaks. (more than 0, up to 1e12 [units])")
+@xw.arg("breaks", CellValues, doc="One row for each price: the quantity from which it holds, and the price of one unit. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("incremental", CellValues, doc="FALSE charges the price reached for the whole order; TRUE charges each price only for the units between its own from-quantity and the next. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("minimum_order", CellValues, doc="Units paid for at least, however few are wanted. (0 to 1e12 [units], 0 if left out)")
+def BUY_COST(quantity, breaks, incremental=None, minimum_order=None):
+    """Cost of buying a quantity at a list of price breaks. Gives: Cost of the order, not rounded."""
+    return answer("BUY_COST", quantity, breaks, incremental, minimum_order)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("quantity", CellValues, doc="Units wanted, in the unit of the breaks. (more than 0, up to 1e12 [units])")
+@xw.arg("breaks", CellValues, doc="One row for each price: the quantity from which it holds, and the price of one unit. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("incremental", CellValues, doc="FALSE where the price reached holds for the whole order; TRUE where each price holds only for its own stretch, and ordering more never costs less. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("minimum_order", CellValues, doc="Units the supplier sells at least. (0 to 1e12 [units], 0 if left out)")
+def CHEAPER_ORDER(quantity, breaks, incremental=None, minimum_order=None):
+    """Quantity to order, at least the quantity wanted, that costs the least in total. Gives: Units to order; of orders that cost the same, the smallest."""
+    return answer("CHEAPER_ORDER", quantity, breaks, incremental, minimum_order)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("code", CellValues, doc="Code of the material in the price list; capitals make no difference. (text, not blank)")
+@xw.arg("quantity", CellValues, doc="Units ordered, in the unit of the price list; 0 for what is taken from stock, at the price that begins at 0. (0 to 1e12 [units])")
+@xw.arg("day", CellValues, doc="Day of the order. (a date from 1990 to 2199)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list; first and last day included, a blank last day for a price that still holds. (rows of code, from quantity, unit price, valid from, [valid to])")
+def PRICE_ON(code, quantity, day, price_rows):
+    """Price of one unit that a price list gives for a code on a day, at the quantity ordered. Gives: Price of one unit, as it stands in the list."""
+    return answer("PRICE_ON", code, quantity, day, price_rows)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("code", CellValues, doc="Code of the material in the price list; capitals make no difference. (text, not blank)")
+@xw.arg("day", CellValues, doc="Day of the order. (a date from 1990 to 2199)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list; first and last day included, a blank last day for a price that still holds. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("bands", CellValues, doc="Price bands there is room for; the row has one cell for the first price and two for each further band. (whole, 1 to 50 [bands])")
+def PRICE_BREAKS(code, day, price_rows, bands):
+    """Price breaks that a price list gives for a code on a day, as one row of cells."""
+    return answer("PRICE_BREAKS", code, day, price_rows, bands)
+
+
+@xw.func(category="Quoting: Break-even")
+@xw.arg("setup_a", CellValues, doc="Setup cost of route a, the one that is cheaper for short runs. (0 to 1e12 [currency])")
+@xw.arg("unit_a", CellValues, doc="Cost of each further piece by route a. (0 to 1e12 [currency])")
+@xw.arg("setup_b", CellValues, doc="Setup cost of route b, the one it is compared with. (0 to 1e12 [currency])")
+@xw.arg("unit_b", CellValues, doc="Cost of each further piece by route b. (0 to 1e12 [currency])")
+def BREAK_EVEN_RUN(setup_a, unit_a, setup_b, unit_b):
+    """Smallest run at which route b costs no more than route a, and from which it stays so. Gives: Whole good pieces, 1 where b is never dearer."""
+    return answer("BREAK_EVEN_RUN", setup_a, unit_a, setup_b, unit_b)
+
+
+@xw.func(category="Quoting: Break-even")
+@xw.arg("fixed_cost", CellValues, doc="What has to be earned back: setup, artwork, a machine. (0 to 1e12 [currency])")
+@xw.arg("price", CellValues, doc="Selling price of a piece. (more than 0, up to 1e12 [currency])")
+@xw.arg("unit_cost", CellValues, doc="Cost of each further piece. (0 to 1e12 [currency])")
+def BREAK_EVEN_VOLUME(fixed_cost, price, unit_cost):
+    """Smallest number of pieces whose sales cover the fixed cost and their own. Gives: Whole pieces to sell; 0 where there is nothing to earn back."""
+    return answer("BREAK_EVEN_VOLUME", fixed_cost, price, unit_cost)
+
+
+@xw.func(category="Quoting: Break-even")
+@xw.arg("good_pieces", CellValues, doc="Good pieces made and expected to sell. (whole, 1 to 1e9 [pieces])")
+@xw.arg("break_even_pieces", CellValues, doc="Pieces at which the cost is just covered, from BREAK_EVEN_VOLUME. (0 to 1e9 [pieces])")
+def MARGIN_OF_SAFETY(good_pieces, break_even_pieces):
+    """Share of the pieces that may go unsold before a loss begins. Gives: Share of good_pieces above break-even; negative where they fall short of it."""
+    return answer("MARGIN_OF_SAFETY", good_pieces, break_even_pieces)
+
+
+@xw.func(category="Quoting: Break-even")
+@xw.arg("fixed_cost", CellValues, doc="What the pieces have to earn back: setup, artwork, a machine. (0 to 1e12 [currency])")
+@xw.arg("unit_cost", CellValues, doc="Cost of each further piece. (0 to 1e12 [currency])")
+@xw.arg("good_pieces", CellValues, doc="Good pieces that will be sold. (whole, 1 to 1e9 [pieces])")
+def BREAK_EVEN_PRICE(fixed_cost, unit_cost, good_pieces):
+    """Price at which a number of pieces just covers its cost. Gives: Price of a piece, not rounded."""
+    return answer("BREAK_EVEN_PRICE", fixed_cost, unit_cost, good_pieces)
+
+
+@xw.func(category="Quoting: Cost curve")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("once", CellValues, doc="Units used whatever the run: minutes of make-ready, screens, overs. (0 to 1e12 [units], 0 if left out)")
+@xw.arg("per_step", CellValues, doc="Units used for each step of the run. (0 to 1e12 [units], 0 if left out)")
+@xw.arg("every", CellValues, doc="Good pieces that one step covers, rounded up to whole steps: the yield for pieces started, the transfers on a sheet, the life of a tool.  0 or blank for one step a piece, without rounding. (0 to 1e12 [units], 0 if left out)")
+@xw.arg("at_least", CellValues, doc="Least that is used or paid for: a minimum mix of ink, a minimum order. (0 to 1e12 [units], 0 if left out)")
+def LINE_QUANTITY(good_pieces, once=None, per_step=None, every=None, at_least=None):
+    """Units of its driver that one cost line uses up in a run. Gives: The larger of at_least and once + per_step x steps."""
+    return answer("LINE_QUANTITY", good_pieces, once, per_step, every, at_least)
+
+
+@xw.func(category="Quoting: Cost curve")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("lines", CellValues, doc="The cost lines of the route: the columns of LINE_QUANTITY and the rate, then pairs of a quantity and the rate from there on, for price breaks. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+def RUN_COST(good_pieces, lines):
+    """Cost of a whole run, read from the lines of a route. Gives: Sum of all lines, not rounded."""
+    return answer("RUN_COST", good_pieces, lines)
+
+
+@xw.func(category="Quoting: Cost curve")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+def UNIT_COST(good_pieces, lines):
+    """Cost of one good piece of a run, read from the lines of a route. Gives: Run cost over good pieces, not rounded."""
+    return answer("UNIT_COST", good_pieces, lines)
+
+
+@xw.func(category="Quoting: Cost curve")
+@xw.arg("lines_a", CellValues, doc="The cost lines of the route that is cheaper for short runs. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("lines_b", CellValues, doc="The cost lines of the route it is compared with. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("longest_run", CellValues, doc="Run size up to which it must stay so. (whole, 1 to 1e9 [pieces], 1e6 if left out)")
+def CHANGE_OVER_RUN(lines_a, lines_b, longest_run=None):
+    """Smallest run at which route b costs no more than route a, and from which it stays so. Gives: Whole good pieces; steps and price breaks are taken exactly."""
+    return answer("CHANGE_OVER_RUN", lines_a, lines_b, longest_run)
+
+
+@xw.func(category="Quoting: Price")
+@xw.arg("cost", CellValues, doc="Cost of the piece, run or line. (0 to 1e12 [currency])")
+@xw.arg("margin", CellValues, doc="Share of the price to be left over the cost. (0 or more, less than 1 [fraction])")
+def MARGIN_PRICE(cost, margin):
+    """Price that leaves a margin, a share of the price itself. Gives: Price, not rounded."""
+    return answer("MARGIN_PRICE", cost, margin)
+
+
+@xw.func(category="Quoting: Price")
+@xw.arg("cost", CellValues, doc="Cost of the piece, run or line. (0 to 1e12 [currency])")
+@xw.arg("markup", CellValues, doc="Share of the cost that is added. (0 to 100 [fraction])")
+def MARKUP_PRICE(cost, markup):
+    """Price with a markup, a share of the cost put on top of it. Gives: Price, not rounded."""
+    return answer("MARKUP_PRICE", cost, markup)
+
+
+@xw.func(category="Quoting: Price")
+@xw.arg("markup", CellValues, doc="Share of the cost that is added. (0 to 100 [fraction])")
+def MARGIN_OF_MARKUP(markup):
+    """Margin that a markup leaves. Gives: Share of the price left over the cost."""
+    return answer("MARGIN_OF_MARKUP", markup)
+
+
+@xw.func(category="Quoting: Price")
+@xw.arg("margin", CellValues, doc="Share of the price to be left over the cost. (0 or more, less than 1 [fraction])")
+def MARKUP_OF_MARGIN(margin):
+    """Markup that leaves a margin. Gives: Share of the cost to be added."""
+    return answer("MARKUP_OF_MARGIN", margin)
+
+
+@xw.func(category="Quoting: Price")
+@xw.arg("price", CellValues, doc="Price, line total or discount to be rounded. (-1e12 to 1e12 [currency])")
+@xw.arg("price_step", CellValues, doc="Smallest step a price may take: 0.01, 0.05, 1. (more than 0, up to 1e12 [currency])")
+@xw.arg("direction", CellValues, doc="Up is away from zero and down towards it, so that a discount of 1.25 rounds like a price of 1.25. (one of nearest, up, down, nearest if left out)")
+def ROUND_PRICE(price, price_step, direction=None):
+    """Price rounded to whole steps, as on paper: a half goes up. Gives: Price, rounded to price_step."""
+    return answer("ROUND_PRICE", price, price_step, direction)
+
+
+@xw.func(category="Quoting: Guard")
+def LIBRARY_VERSION():
+    """Version of the library that works out the cells; without the library the cell shows #NAME?. Gives: The version, as text."""
+    return answer("LIBRARY_VERSION")
+
+
+@xw.func(category="Quoting: Guard")
+@xw.arg("function_name", CellValues, doc="Name of the function, as typed into a cell, in quotes. (text, not blank)")
+@xw.arg("*arguments", CellValues, doc="The same cells or numbers, in the same order, as that function was given. (a range of cells)")
+def REASON(function_name, *arguments):
+    """Why a call is refused, in words; blank when the call is good. Gives: The message, or a blank text. Where the call itself would give a range, a range of messages of that shape."""
+    return answer("REASON", function_name, *arguments)
+
+
+@xw.func(category="Quoting: Guard")
+@xw.arg("labels", CellValues, doc="What each input is called, as the message shall call it. (a range of cells)")
+@xw.arg("values", CellValues, doc="The inputs, a range of the same shape as the labels. (a range of cells)")
+@xw.arg("kinds", CellValues, doc="The kind of each input, such as money or pieces; money, may be blank where it can be left out. (a range of cells)")
+def INPUT_FAULTS(labels, values, kinds):
+    """Every input that is blank or not allowed, named in one line; blank when all are good. Gives: One fault after the other, joined by semicolons, or a blank text."""
+    return answer("INPUT_FAULTS", labels, values, kinds)

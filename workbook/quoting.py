@@ -505,7 +505,7 @@ def LIBRARY_VERSION():
 @xw.arg("function_name", CellValues, doc="Name of the function, as typed into a cell, in quotes. (text, not blank)")
 @xw.arg("*arguments", CellValues, doc="The same cells or numbers, in the same order, as that function was given. (a range of cells)")
 def REASON(function_name, *arguments):
-    """Why a call is refused, in words; blank when the call is good. Gives: The message, or a blank text. Where the call itself would give a range, a range of messages of that shape."""
+    """Why a call is refused, in words; blank when the call is good. Gives: The message, or a blank text. Where the call itself would give a range, the first messages, each with its place."""
     return answer("REASON", function_name, *arguments)
 
 

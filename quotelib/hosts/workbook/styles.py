@@ -32,16 +32,18 @@ def _styles() -> dict[str, dict[str, Any]]:
         "text": FONT,
         "title": FONT | {"bold": True, "font_size": 16, "font_color": PINE},
         "heading": FONT | {"bold": True, "font_size": 12, "font_color": PINE, "bottom": 2, "bottom_color": PINE},
-        "columns": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom"},
+        "columns": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom"},
+        "unit": FONT | {"indent": 1},
         "columns right": FONT
         | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"},
         "wrapped": FONT | {"text_wrap": True, "valign": "top"},
         "note": FONT | {"italic": True, "font_color": "#55625C"},
         "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
         "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},
-        "guard": FONT | {"bold": True, "text_wrap": True, "valign": "top", "border": 2, "border_color": "#A33B20"},
+        "guard": FONT | {"bold": True, "left": 5, "left_color": "#A33B20", "indent": 1},
         "code": FONT | {"font_name": "Liberation Mono", "font_size": 9, "text_wrap": True, "valign": "top"},
-        "function": FONT | {"font_name": "Liberation Mono", "bold": True, "valign": "top", "top": 1},
+        "function": FONT
+        | {"font_name": "Liberation Mono", "font_size": 9, "bold": True, "text_wrap": True, "valign": "top", "top": 1},
         "function text": FONT | {"text_wrap": True, "valign": "top", "top": 1},
     }
     for word, number in NUMBERS.items():
@@ -75,4 +77,4 @@ def word_for_unit(unit: str) -> str:
         return "money"
     if unit.startswith("currency/"):
         return "rate" if unit == "currency/minute" else "money"
-    return "share" if unit == "fraction" else "number"
+    return "share" if unit.startswith("fraction") else "number"

@@ -11,7 +11,7 @@ import pandas
 
 from quotelib._version import __version__
 from quotelib.curve import change_over_run, line_quantity, run_cost, unit_cost
-from quotelib.docstrings import help_of
+from quotelib.docstrings import FunctionHelp, help_of
 from quotelib.formula import Call, Formula, Name, builtin
 from quotelib.guard import input_faults, library_version, reason
 from quotelib.hosts.workbook.model import Book, Sheet, address
@@ -21,7 +21,7 @@ from quotelib.kinds import CODE, DayKind, FlagKind, NumberKind
 from quotelib.pricelist import PriceList
 from quotelib.rates import ShopRates
 from quotelib.records import Entry, Record
-from quotelib.registry import FUNCTIONS
+from quotelib.registry import FUNCTIONS, SheetFunction
 from quotelib.routes import BLANK_BANDS, ROUTES, CostLine, Route, Step, Workings, cost_lines
 
 RUN_SIZES = (25, 50, 75, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 10000)
@@ -86,7 +86,7 @@ def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record
     for entry in entries:
         sheet.put(row, LABEL, entry.title)
         sheet.put(row, VALUE, _as_cell(entry, getattr(record, entry.name)), f"input {number_word(entry.kind)}")
-        sheet.put(row, UNIT, entry.kind.unit)
+        sheet.put(row, UNIT, entry.kind.unit, "unit")
         sheet.put(row, at.meaning, entry.help, "note")
         sheet.put(row, at.allowed, entry.kind.allowed, "note")
         sheet.put(row, at.kind, entry.kind.name, "note")
@@ -149,7 +149,7 @@ def _guard(first: int, last: int, at: InputColumns) -> Call:
 def _fill_rates(book: Book, sheet: Sheet, rates: ShopRates) -> None:
     sheet.put(0, 0, "Shop rates", "title")
     sheet.put(1, 0, "Times, yields, machines and settings that every quote uses. Invented figures: put your own.", "note")
-    sheet.put(2, 0, "Faults")
+    sheet.put(2, 0, "Faults, named here; none if empty")
     row = 5
     groups: dict[str, list[Entry]] = {}
     for entry in ShopRates.entries():
@@ -234,7 +234,7 @@ QUANTITY = RATE + 1 + 2 * (BLANK_BANDS - 1)
 def _fill_job(book: Book, sheet: Sheet, job: Job) -> None:
     sheet.put(0, 0, "One job, three ways", "title")
     sheet.put(1, 0, "Fill in the framed cells. Everything else follows. The figures are an invented example.", "note")
-    sheet.put(2, 0, "Faults")
+    sheet.put(2, 0, "Faults, named here; none if empty")
     _put_input_heads(sheet, 4, ON_JOB)
     end = _put_inputs(book, sheet, 5, Job.entries(), job, ON_JOB)
     sheet.put(2, 1, _guard(5, end - 1, ON_JOB), "guard")
@@ -298,7 +298,7 @@ def _put_steps(book: Book, sheet: Sheet, row: int, steps: list[Step]) -> int:
     for step in steps:
         sheet.put(row, 0, step.title)
         sheet.put(row, 1, step.value, f"result {word_for_unit(step.unit)}")
-        sheet.put(row, 2, step.unit)
+        sheet.put(row, 2, step.unit, "unit")
         sheet.put(row, 4, step.route or "All routes", "note")
         sheet.put(row, 6, step.name, "note")
         sheet.put(row, 8, _reason(step.value), "note")
@@ -322,7 +322,7 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
     first = row + 2
     for here, line in enumerate(lines, first):
         for column, content in enumerate((line.element, line.driver, line.unit)):
-            sheet.put(here, column, content)
+            sheet.put(here, column, content, "text")
         for column, content in enumerate((line.once, line.per_step, line.every, line.at_least), ONCE):
             if isinstance(content, Formula) or content:
                 sheet.put(here, column, content, "result number")
@@ -360,7 +360,7 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
     )
     headings = ("Run", *(route.title for route in ROUTES), "Cheapest")
     for column, heading in enumerate(headings):
-        sheet.put(3, column, heading, "columns right" if column else "columns")
+        sheet.put(3, column, heading, "columns right" if 0 < column <= len(ROUTES) else "columns")
     first, last = 4, 3 + len(RUN_SIZES)
     names = Name(f"$B$4:{_absolute(address(3, len(ROUTES)))}")
     for row, run in enumerate(RUN_SIZES, first):
@@ -435,7 +435,7 @@ def _fill_functions(sheet: Sheet) -> None:
             f"gives {function.result.name}" + (f" [{function.result.unit}]" if function.result.unit else ""),
             "function text",
         )
-        sheet.put(row, 3, " gives ".join(part for part in words.example if part), "function text")
+        sheet.put(row, 3, _example(function, words), "function text")
         sheet.put(row, 4, function.chapter, "function text")
         row += 1
         for each in function.arguments:
@@ -446,6 +446,15 @@ def _fill_functions(sheet: Sheet) -> None:
         sheet.put(row, 1, f"Source: {words.source}", "note wrapped")
         row += 1
     sheet.finish.append(_page((44, 70, 40, 52, 14), frozen=(4, 1), heads=(3, 3)))
+
+
+def _example(function: SheetFunction[..., Any], words: FunctionHelp) -> str:
+    """The docstring's first example, as typed into a cell."""
+    call, result = words.example
+    call = call.replace(function.__name__, f"={function.cell_name}", 1)
+    for python, cell in (("True", "TRUE"), ("False", "FALSE"), ("[[", "{"), ("]]", "}"), ("], [", "; "), ("'", '"')):
+        call = call.replace(python, cell)
+    return f"{call} gives {result}" if result else call
 
 
 def _fill_begin(book: Book, sheet: Sheet) -> None:
@@ -471,13 +480,6 @@ def _fill_begin(book: Book, sheet: Sheet) -> None:
     sheet.put(row + 2, 1, "", "heading")
     for offset, text in enumerate(CAUTIONS, 3):
         sheet.put(row + offset, 0, text, "caution")
-
-    def finish(_workbook: Any, written: Any) -> None:
-        for here in (*range(2, 2 + len(BEGINNING)), *range(row + 3, row + 3 + len(CAUTIONS))):
-            written.set_row(here, 28)
-        written.set_row(row, 58)
-
-    sheet.finish.append(finish)
     sheet.finish.append(_page((100, 34), frozen=None, heads=None, landscape=False))
 
 
@@ -495,7 +497,7 @@ MISSING_FUNCTIONS = (
     "If the first line shows #NAME?, the functions are not installed on this machine, and every result is in error until "
     "they are. In LibreOffice Calc 25.2 or later: close it, run  python -m quotelib install  (or open "
     "quoting-functions.oxt with the Extension Manager), and open this workbook again. In Excel for Windows: open "
-    "quoting.xlsm and follow EXCEL.md beside it. If the version found differs from the one named here, install the newer of the two."
+    "quoting.xlsm and follow EXCEL.md beside it. If the version found differs from the one named here, install the newer."
 )
 
 

@@ -20,7 +20,7 @@ FUTURE = re.compile(r"\b(AGGREGATE)\(")
 
 
 def write_book(book: Book, path: str | Path, add_macros: Any = None) -> None:
-    """Write the book to a file; `add_macros`, where given, is called with the XlsxWriter workbook when its sheets are done."""
+    """Write the book to a file; `add_macros`, where given, gets the XlsxWriter workbook when its sheets are done."""
     Path(path).write_bytes(book_bytes(book, add_macros))
 
 

@@ -13,6 +13,9 @@ from quotelib.errors import QuoteError, TypeInputError
 from quotelib.kinds import ChoiceKind, DayKind, FlagKind, NumberKind, TextKind
 from quotelib.registry import FUNCTIONS, SheetFunction
 
+ROWS = frozenset((tuple, list))
+"""What a range arrives as."""
+
 ONE_CELL_KINDS = (NumberKind, FlagKind, ChoiceKind, TextKind, DayKind)
 
 
@@ -21,11 +24,11 @@ def call_from_cell(function: SheetFunction[..., Any], given: tuple[Any, ...]) ->
 
     Raises QuoteError when the call as a whole is refused.
     """
+    checks = function.arguments
+    if ROWS.isdisjoint(map(type, given)) or (len(given) > len(checks) and not function.repeats):
+        return function(*given)
     arguments: list[Any] = []
     ranges: list[tuple[int, str, Any]] = []
-    checks = function.arguments
-    if len(given) > len(checks) and not function.repeats:
-        return function(*given)
     for place, value in enumerate(given):
         argument = checks[min(place, len(checks) - 1)]
         if isinstance(argument.kind, ONE_CELL_KINDS) and isinstance(value, (tuple, list)):

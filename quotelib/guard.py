@@ -6,7 +6,7 @@ there at all.
 """
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from quotelib._version import __version__
@@ -17,6 +17,9 @@ from quotelib.registry import FUNCTIONS, sheet_function
 
 MAY_BE_BLANK = ", may be blank"
 """Written after the name of a kind where an input may be left out: `money, may be blank`."""
+
+MOST_MESSAGES = 20
+"""Messages that REASON gives of one range."""
 
 
 @sheet_function("Guard")
@@ -54,7 +57,7 @@ def reason(function_name: Code, *arguments: Cells) -> Label:
     Returns
     -------
     label
-        The message, or a blank text.  Where the call itself would give a range, a range of messages of that shape.
+        The message, or a blank text.  Where the call itself would give a range, the first messages, each with its place.
 
     Notes
     -----
@@ -78,9 +81,17 @@ def reason(function_name: Code, *arguments: Cells) -> Label:
         result = call_from_cell(function, tuple(_cell_or_rows(rows) for rows in arguments))
     except QuoteError as refusal:
         return str(refusal)
-    if isinstance(function.result, ONE_CELL_KINDS) and isinstance(result, list):
-        return [[str(cell) if isinstance(cell, QuoteError) else "" for cell in row] for row in result]
-    return ""
+    if not isinstance(function.result, ONE_CELL_KINDS) or not isinstance(result, list):
+        return ""
+    height, width = _shape(result)
+    messages = [
+        f"{f'row {y} ' if height > 1 else ''}{f'column {x} ' if width > 1 else ''}".rstrip() + f": {_joinable(cell)}"
+        for y, row in enumerate(result, 1)
+        for x, cell in enumerate(row, 1)
+        if isinstance(cell, QuoteError)
+    ]
+    more = len(messages) - MOST_MESSAGES
+    return "; ".join(messages[:MOST_MESSAGES] + ([f"and {more} more"] if more > 0 else []))
 
 
 @sheet_function("Guard")
@@ -134,10 +145,15 @@ def input_faults(labels: Cells, values: Cells, kinds: Cells) -> Label:
             try:
                 kind.admit(label, value)
             except QuoteError as refusal:
-                faults.append(f"{str(refusal).removesuffix('; ' + refusal.allowed)}, {refusal.allowed}")
+                faults.append(_joinable(refusal))
         elif not optional:
             faults.append(f"{label} is blank")
     return "; ".join(faults)
+
+
+def _joinable(refusal: QuoteError) -> str:
+    """A message as one part of a list that semicolons divide."""
+    return f"{str(refusal).removesuffix('; ' + refusal.allowed)}, {refusal.allowed}"
 
 
 def _nearest(name: str, known: Iterable[str], what: str) -> str:
@@ -150,7 +166,7 @@ def _cell_or_rows(rows: Rows) -> Any:
     return rows[0][0] if _shape(rows) == (1, 1) else rows
 
 
-def _shape(rows: Rows) -> tuple[int, int]:
+def _shape(rows: Sequence[Sequence[Any]]) -> tuple[int, int]:
     return len(rows), len(rows[0]) if rows else 0
 
 

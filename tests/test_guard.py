@@ -33,9 +33,21 @@ def test_reason_gives_the_message_of_the_call(call: tuple[object, ...], message:
     assert quotelib.reason(*call) == message
 
 
-def test_reason_over_ranges_gives_one_message_for_each_cell() -> None:
-    messages = quotelib.reason("SETUP_PER_UNIT", 156.5, ((700.0,), (0.0,), ("",)))
-    assert [message.split(";")[0] for (message,) in messages] == ["", "good_pieces is 0", "good_pieces is blank"]
+def test_reason_over_ranges_names_the_cells_refused() -> None:
+    assert quotelib.reason("SETUP_PER_UNIT", 156.5, ((700.0,), (350.0,))) == ""
+    assert quotelib.reason("SETUP_PER_UNIT", 156.5, ((700.0,), (0.0,), ("",))) == (
+        "row 2: good_pieces is 0, it must be whole, 1 to 1e9 [pieces]; "
+        "row 3: good_pieces is blank, it must be a number, whole, 1 to 1e9 [pieces]"
+    )
+    assert quotelib.reason("SETUP_PER_UNIT", ((1.0, -1.0),), 7).startswith(
+        "column 2: setup_cost is -1, it must be 0 to 1e12"
+    )
+    assert quotelib.reason("SETUP_PER_UNIT", ((1.0, 1.0), (-1.0, 1.0)), 7).startswith("row 2 column 1: setup_cost is -1, ")
+
+
+def test_reason_over_a_long_range_gives_the_first_few() -> None:
+    told = quotelib.reason("SETUP_PER_UNIT", 156.5, [[0.0]] * 1000)
+    assert told.startswith("row 1: ") and "row 20: " in told and "row 21: " not in told and told.endswith("; and 980 more")
 
 
 def test_reason_of_ranges_of_different_shapes_is_one_message() -> None:

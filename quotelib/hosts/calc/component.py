@@ -1,7 +1,7 @@
 """The functions inside LibreOffice Calc: what the add-in registers when LibreOffice loads it.
 
 One method for each function of the registry.  Numbers go back as rows of cells, a single one as one row of one, because
-Calc takes errors of every kind only from a method declared to give rows.  Text goes back as it is, because Calc holds a text
+Calc takes a range of results only from a method declared to give rows.  Text goes back as it is, because Calc holds a text
 from inside rows for different from the same text typed in a formula: =REASON(...)="" would be FALSE.  What a cell then
 shows, measured in LibreOffice 25.2.3 and held by the tests:
 
@@ -46,27 +46,20 @@ CELL_ERRORS = {"#NUM!": _error(503), "#VALUE!": _error(519), "#N/A": _error(0x7F
 def method_of(function: SheetFunction[..., Any]) -> Callable[..., Any]:
     """The method that Calc calls for a function."""
 
+    plain = gives_text(function)
+
     def method(_self: Any, *given: Any) -> Any:
         if function.repeats:
             given = (*given[:-1], *given[-1])
         try:
             result = call_from_cell(function, given)
         except QuoteError as refusal:
-            if gives_text(function):
-                return _plain_error(refusal)
             result = refusal
         if isinstance(result, (list, tuple)):
             return tuple(tuple(_cell(value) for value in row) for row in result)
-        return result if gives_text(function) else ((_cell(result),),)
+        return _cell(result) if plain else ((_cell(result),),)
 
     return method
-
-
-def _plain_error(refusal: QuoteError) -> float | None:
-    """What a method that gives a plain value returns, or raises, for the cell to be in error."""
-    if refusal.cell_error == "#VALUE!":
-        raise refusal
-    return None if refusal.cell_error == "#N/A" else float("nan")
 
 
 def _cell(value: Any) -> float | str:

@@ -162,7 +162,8 @@ def sheets_for(
 
     References
     ----------
-    Make-ready overs and running waste are common practice, no source.
+    Make-ready in sheets, running waste as a share of the sheets run: American Printer, Determining your paper waste,
+    January 1996.
 
     Examples
     --------

@@ -1,8 +1,8 @@
 """The VBA project inside quoting.xlsm.
 
-It is the project of the workbook that xlwings ships for a new start (quickstart.xlsm, outside `pro/`, BSD 3-clause licence),
-byte for byte: a reference to xlwings' add-in, which brings XLPy, and one small macro of theirs.  Our functions are not in it:
-Import Functions writes them into the user's own copy of the workbook (wrappers.py).
+It is the project of the workbook that xlwings ships for a new start (quickstart.xlsm, outside `pro/`, BSD 3-clause licence)
+byte for byte: a reference to xlwings' add-in, which brings XLPy, and one small macro of theirs.  Our functions are not in
+it: Import Functions writes them into the user's own copy of the workbook (wrappers.py).
 
 Its modules are named for the workbook and its first two sheets.  Excel makes modules for the other sheets when it opens the
 workbook, as it did for those who reported XlsxWriter's issues 246 and 438.

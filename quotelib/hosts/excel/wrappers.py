@@ -12,6 +12,7 @@ whole gives #VALUE!.  The rest stays as xlwings wrote it.  Should a later xlwing
 stops and says so: with VBA that is half ours, a cell could show a refusal as a number.
 """
 
+import importlib.metadata
 import io
 import re
 import sys
@@ -82,7 +83,7 @@ def with_error_values(text: str, names: list[str]) -> str:
         if (calls, failures) != (2, 1):
             raise OtherXlwings(
                 "xlwings",
-                sys.modules["xlwings"].__version__,
+                importlib.metadata.version("xlwings"),
                 f"its VBA for {name} is not of the form that 0.33 to 0.37 write; install one of those",
             )
     return text + WITH_ERROR_VALUES if names else text

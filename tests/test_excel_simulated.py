@@ -218,6 +218,7 @@ def test_simulated_day_comes_as_a_date_cell_or_a_number(excel: Imported) -> None
     for content in ({"day": number}, {"day": number + 0.75}, number):
         given[day] = cell(content)
         assert excel.shows("PRICE_ON", *given) == expected
+        assert excel.shows("REASON", constant("PRICE_ON"), *given) == ""
 
 
 def test_simulated_text_and_true_are_no_numbers(excel: Imported) -> None:

@@ -132,5 +132,5 @@ def refused(argument: Argument) -> list[Any]:
     elif isinstance(kind, TextKind):
         wrong += [" ", 0, 7, True]
     elif isinstance(kind, TableKind):
-        wrong += ["", "text", 7, True, [], [[]], [["", ""]], [[None]], [["a"] * len(kind.columns)]]
+        wrong += ["", "text", True, [], [[]], [["", ""]], [[None]], [["a"] * len(kind.columns)]]
     return wrong

@@ -12,7 +12,7 @@ A price list adds a code and days of validity to the breaks, so that an old quot
 
 from bisect import bisect_right
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 from quotelib.elementwise import TIE
 from quotelib.errors import LookupMiss, RangeError
@@ -28,6 +28,7 @@ from quotelib.kinds import (
     PriceBands,
     PriceRows,
     Quantity,
+    RowNumber,
     Rows,
     day_of,
 )
@@ -201,7 +202,47 @@ def price_on(code: Code, quantity: Amount, day: Day, price_rows: PriceRows) -> P
     Traceback (most recent call last):
     quotelib.errors.LookupMiss: code is 'FOIL'; it must be a code of the price list, such as FILM
     """
-    return _price(quantity, _breaks_on(code, day, price_rows))
+    return _band(quantity, _bands_on(code, day, price_rows)).price
+
+
+@sheet_function("Buying", one_by_one=True)
+def price_row(code: Code, quantity: Amount, day: Day, price_rows: PriceRows) -> RowNumber:
+    """Row of the price list that a price comes from, counted from 1 within the list.
+
+    Parameters
+    ----------
+    code : text, not blank
+        Code of the material in the price list; capitals make no difference.
+    quantity : 0 to 1e12 [units]
+        Units ordered, in the unit of the price list; below the first from-quantity, the row where the prices begin.
+    day : a date from 1990 to 2199
+        Day of the order.
+    price_rows : rows of code, from quantity, unit price, valid from, [valid to]
+        Rows of the price list, as for PRICE_ON.
+
+    Returns
+    -------
+    row [rows]
+        The first row of the list is 1; rows blank throughout do not count.
+
+    Raises
+    ------
+    LookupMiss
+        Where the list has no such code, or no price for it on that day.
+    RangeError
+        Where two rows give a price for the same day.
+
+    References
+    ----------
+    A place in the price list; no formula.
+
+    Examples
+    --------
+    >>> price_row("FILM", 600, 46100, [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]])
+    2
+    """
+    bands = _bands_on(code, day, price_rows)
+    return _band(max(quantity, bands[0].start), bands).row
 
 
 @sheet_function("Buying")
@@ -241,12 +282,12 @@ def price_breaks(code: Code, day: Day, price_rows: PriceRows, bands: PriceBands)
     >>> price_breaks("FILM", 46100, [["FILM", 1, 0.32, 46023, ""], ["FILM", 500, 0.27, 46023, ""]], 3)
     ((0.32, 500.0, 0.27, '', ''),)
     """
-    (_, first_price), *further = _breaks_on(code, day, price_rows)
+    (_, first_price, *_), *further = _bands_on(code, day, price_rows)
     room = int(bands)
     if len(further) + 1 > room:
         raise RangeError("bands", bands, f"it must be {len(further) + 1} or more: the bands {code} has on {day_of(day)}")
     blank = ("",) * 2 * (room - 1 - len(further))
-    return ((first_price, *(cell for band in further for cell in band), *blank),)
+    return ((first_price, *(cell for band in further for cell in (band.start, band.price)), *blank),)
 
 
 def _price(quantity: float, breaks: Rows) -> Any:
@@ -270,38 +311,56 @@ def _order_cost(quantity: float, breaks: Rows, incremental: bool) -> float:
     return cost
 
 
-def _breaks_on(code: str, day: int, price_rows: PriceRows) -> Rows:
-    """The from-quantities and prices of a code that hold on a day, ascending."""
+class _Band(NamedTuple):
+    """One price of a code."""
+
+    start: float
+    price: float
+    first: int
+    last: int | None
+    row: int
+
+
+def _band(quantity: float, bands: list[_Band]) -> _Band:
+    """The band a quantity falls in."""
+    place = bisect_right(bands, quantity, key=lambda band: band.start)
+    if not place:
+        raise RangeError("quantity", quantity, f"it must be {bands[0].start:.12g} or more, where the prices begin [units]")
+    return bands[place - 1]
+
+
+def _bands_on(code: str, day: int, price_rows: PriceRows) -> list[_Band]:
+    """The prices of a code that hold on a day, by ascending from-quantity."""
     if price_rows.index is None:
         price_rows.index = _by_code(price_rows)
-    rows = price_rows.index.get(code.casefold())
-    if rows is None:
+    bands = price_rows.index.get(code.casefold())
+    if bands is None:
         raise LookupMiss("code", code, "it must be a code of the price list" + _such_as(code, price_rows))
-    valid = [(start, price) for start, price, first, last in rows if first <= day and (last is None or day <= last)]
+    valid = [band for band in bands if band.first <= day and (band.last is None or day <= band.last)]
     if not valid:
-        periods = sorted({(first, last or 0) for _, _, first, last in rows})
+        periods = sorted({(band.first, band.last or 0) for band in bands})
         raise LookupMiss("code", code, f"the price list has no price for it on {day_of(day)}, only {_in_words(periods)}")
-    for (start, _), (next_start, _) in pairwise(valid):
-        if start == next_start:
+    for band, following in pairwise(valid):
+        if band.start == following.start:
             raise RangeError(
                 f"price_rows {code} from quantity",
-                start,
+                band.start,
                 f"it must stand in one row for any day, and two hold on {day_of(day)}",
             )
-    return tuple(valid)
+    return valid
 
 
-def _by_code(price_rows: Rows) -> dict[str, list[tuple[float, float, int, int | None]]]:
-    """The rows of each code by from-quantity, without the code."""
-    index: dict[str, list[tuple[float, float, int, int | None]]] = {}
-    for code, start, price, first, last in price_rows:
+def _by_code(price_rows: Rows) -> dict[str, list[_Band]]:
+    """The prices of each code by ascending from-quantity."""
+    index: dict[str, list[_Band]] = {}
+    for row, (code, start, price, first, last) in enumerate(price_rows, 1):
         if last is not None and last < first:
             raise RangeError(
                 f"price_rows {code} valid to", day_of(last), f"it must not be before valid from, {day_of(first)}"
             )
-        index.setdefault(code.casefold(), []).append((start, price, first, last))
-    for rows in index.values():
-        rows.sort(key=lambda row: row[0])
+        index.setdefault(code.casefold(), []).append(_Band(start, price, first, last, row))
+    for bands in index.values():
+        bands.sort(key=lambda band: band.start)
     return index
 
 

@@ -9,7 +9,9 @@ A line is one cost element with one driver.  Its quantity and amount at a run of
 That is enough for every driver of the trade: once per design and per run (once), per piece started (every = yield), per
 sheet (every = transfers on a sheet), per session (every = pieces in a session), per tool (every = its life), a minimum mix
 or order (at_least), and price breaks: after the rate may stand further pairs of a quantity and the rate that holds from
-there on, for all of the quantity.
+there on, for all of the quantity.  Where a larger order at a better rate costs less, that order is paid for, so a longer
+run never costs less for its price breaks.  Breaks that hold only for the quantity beyond them (incremental) are lines of
+their own, with a negative `once`: see `incremental`.
 
 The same columns stand on the sheet, so a cell reads the very curve that Python reads.
 """
@@ -21,7 +23,7 @@ from typing import Any, NamedTuple
 
 from quotelib.elementwise import larger, round_up, where
 from quotelib.errors import NoSolution, RangeError
-from quotelib.kinds import Amount, CostLines, Pieces, Rows, SignedMoney
+from quotelib.kinds import Amount, CostLines, LineRates, Pieces, Rows, SignedAmount, SignedMoney
 from quotelib.registry import sheet_function
 
 LONGEST_RUN = 1_000_000
@@ -47,8 +49,13 @@ class CurveLine(NamedTuple):
         return self.once + self.per_step * (round_up(good_pieces / self.every) if self.every else good_pieces)
 
     def quantity(self, good_pieces: Any) -> Any:
-        """Units that are paid for."""
-        return larger(self.need(good_pieces), self.at_least)
+        """Units that are paid for: the need or the minimum, or a larger order where that costs less."""
+        wanted = larger(self.need(good_pieces), self.at_least)
+        order, least = wanted, wanted * self.rate_at(wanted)
+        for start, rate_from_there in self.breaks:
+            cheaper = (start > wanted) & (start * rate_from_there < least * (1 - TIE))
+            order, least = where(cheaper, start, order), where(cheaper, start * rate_from_there, least)
+        return order
 
     def rate_at(self, quantity: Any) -> Any:
         """Money for one unit when so many are paid for."""
@@ -61,6 +68,15 @@ class CurveLine(NamedTuple):
         """Money for the run."""
         quantity = self.quantity(good_pieces)
         return quantity * self.rate_at(quantity)
+
+    def kinks(self) -> Iterator[float]:
+        """The needs at which the amount bends: the minimum, the breaks, and where the order up to a break begins to pay."""
+        yield self.at_least
+        rates = [self.rate]
+        for start, rate_from_there in self.breaks:
+            yield start
+            yield from (start * rate_from_there / rate * (1 + TIE) for rate in rates if rate > rate_from_there > 0)
+            rates.append(rate_from_there)
 
 
 class Stretch(NamedTuple):
@@ -135,11 +151,11 @@ class _StraightPiece:
         self.base = self.slope = 0.0
         self.stairs: dict[float, float] = {}
         for line in curve.lines:
-            need = line.need(start)
-            if need < line.at_least:
-                self.base += line.amount(start)
+            need, quantity = line.need(start), line.quantity(start)
+            rate = line.rate_at(quantity)
+            if quantity > need:
+                self.base += quantity * rate
                 continue
-            rate = line.rate_at(need)
             self.base += line.once * rate
             if line.every in (0.0, 1.0):
                 self.slope += line.per_step * rate
@@ -153,11 +169,11 @@ class _StraightPiece:
 
 
 def _between_kinks(curves: Sequence[CostCurve], first: int, last: int) -> Iterator[tuple[int, int]]:
-    """The range cut at every run size where a minimum quantity is passed or a price break is reached."""
+    """The range cut at every run size where a minimum is passed, a price break is reached or a larger order pays."""
     cuts = {first}
     for curve in curves:
         for line in curve.lines:
-            for quantity in (line.at_least, *(start for start, _ in line.breaks)):
+            for quantity in line.kinks():
                 run = _first_run_reaching(line, quantity)
                 if first < run <= last:
                     cuts.add(run)
@@ -213,6 +229,20 @@ def _cheapest(pieces: Sequence[_StraightPiece], run: int) -> int:
     return next(place for place, cost in enumerate(costs) if cost - least <= TIE * max(abs(cost), abs(least)))
 
 
+def incremental(line: CurveLine) -> list[CurveLine]:
+    """The lines for price breaks that hold only for the quantity beyond them, in place of one with breaks for all of it.
+
+    >>> lines = incremental(CurveLine(0, 1, 0, 0, 0.75, ((400, 0.72), (800, 0.68))))
+    >>> CostCurve(lines).run_cost(500)
+    372.0
+    """
+    lines = [line._replace(breaks=())]
+    for start, rate_from_there in line.breaks:
+        beyond = line._replace(once=line.once - start, at_least=max(line.at_least - start, 0.0), breaks=())
+        lines.append(beyond._replace(rate=rate_from_there - sum(each.rate for each in lines)))
+    return lines
+
+
 def _ascending(cells: Sequence[float]) -> tuple[tuple[float, float], ...]:
     """Pairs of quantity and rate from the further columns of a line."""
     breaks = tuple(zip(cells[::2], cells[1::2], strict=True))
@@ -232,16 +262,21 @@ def _extend(stretches: list[Stretch], first: int, last: int, cheapest: int) -> N
 
 @sheet_function("Cost curve", one_by_one=True)
 def line_quantity(
-    good_pieces: Pieces, once: Amount = 0.0, per_step: Amount = 0.0, every: Amount = 0.0, at_least: Amount = 0.0
+    good_pieces: Pieces,
+    once: SignedAmount = 0.0,
+    per_step: Amount = 0.0,
+    every: Amount = 0.0,
+    at_least: Amount = 0.0,
+    rates: LineRates = None,
 ) -> Amount:
-    """Units of its driver that one cost line uses up in a run.
+    """Units of its driver that one cost line uses up in a run, or that are paid for.
 
     Parameters
     ----------
     good_pieces : whole, 1 to 1e9 [pieces]
         Good pieces of the run, rejects left out.
-    once : 0 to 1e12 [units], 0 if left out
-        Units used whatever the run: minutes of make-ready, screens, overs.
+    once : -1e12 to 1e12 [units], 0 if left out
+        Units used whatever the run: minutes of make-ready, screens, overs.  Negative where that many come free.
     per_step : 0 to 1e12 [units], 0 if left out
         Units used for each step of the run.
     every : 0 to 1e12 [units], 0 if left out
@@ -249,11 +284,13 @@ def line_quantity(
         the life of a tool.  0 or blank for one step a piece, without rounding.
     at_least : 0 to 1e12 [units], 0 if left out
         Least that is used or paid for: a minimum mix of ink, a minimum order.
+    rates : rows of rate, then any number of from quantity and rate, none if left out
+        The rate and its price breaks, where a larger order at a better rate may cost less and is then bought.
 
     Returns
     -------
     amount [units]
-        The larger of at_least and once + per_step x steps.
+        The larger of at_least and once + per_step x steps, or the larger order that costs less.
 
     References
     ----------
@@ -265,8 +302,14 @@ def line_quantity(
 
     >>> line_quantity(700, 40, 1, 3 * 0.98)
     279.0
+
+    Blanks for 460 pieces, where 500 at 2.39 cost less than 484 at 2.62:
+
+    >>> line_quantity(460, 0, 1, 0.95, 0, [[2.62, 500, 2.39]])
+    500.0
     """
-    return float(CurveLine(once, per_step, every, at_least, 1.0).quantity(good_pieces))
+    rate, *more = rates[0] if rates else (1.0,)
+    return float(CurveLine(once, per_step, every, at_least, rate, _ascending(more)).quantity(good_pieces))
 
 
 @sheet_function("Cost curve")
@@ -298,7 +341,7 @@ def run_cost(good_pieces: Pieces, lines: CostLines) -> SignedMoney:
     990.0
     >>> run_cost(700, [[1, "", "", "", 150.0], ["0", 1, "", "", 1.2]])
     Traceback (most recent call last):
-    quotelib.errors.TypeInputError: lines row 2 once is '0'; it must be a number, 0 to 1e12 [units]
+    quotelib.errors.TypeInputError: lines row 2 once is '0'; it must be a number, -1e12 to 1e12 [units]
     """
     return CostCurve.from_rows(lines).run_cost(good_pieces)
 

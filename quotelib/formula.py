@@ -217,6 +217,7 @@ SPREADSHEET: dict[str, Callable[..., Any]] = {
     "MAX": lambda *given: max(_numbers(given)),
     "IF": lambda condition, value, otherwise: value if condition else otherwise,
     "NA": _not_available,
+    "CONCATENATE": lambda *parts: "".join(str(part) for part in parts),
     "AND": lambda *given: all(given),
     "ABS": abs,
     "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),

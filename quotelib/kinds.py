@@ -318,10 +318,14 @@ UP = NumberKind("images on a sheet", "images", least=1, most=1e5, whole=True)
 SHEETS = NumberKind("sheets", "sheets", least=0, whole=True)
 PASSES = NumberKind("passes", "passes", least=1, most=1000, whole=True)
 TIMINGS = NumberKind("timings", "timings", least=1, whole=True)
+ROW_NUMBER = NumberKind("row", "rows", least=1, most=1e7, whole=True)
 COUNT = NumberKind("count", "", least=0, most=1e9, whole=True)
+TIMES = NumberKind("times", "times", least=1, most=1e6, whole=True)
+STEP_NUMBER = NumberKind("step number", "", least=1, most=1000, whole=True)
 PRICE_BANDS = NumberKind("price bands", "bands", least=1, most=50, whole=True)
 QUANTITY = NumberKind("quantity", "units", above=0)
 AMOUNT = NumberKind("amount", "units", least=0)
+SIGNED_AMOUNT = NumberKind("signed amount", "units")
 IMPRESSIONS = NumberKind("impressions", "impressions", least=0, most=1e12)
 LIFE = NumberKind("life", "impressions", least=1, most=1e12)
 MINUTES = NumberKind("minutes", "minutes", least=0, most=1e7)
@@ -342,19 +346,31 @@ RATING = NumberKind("rating", "fraction", above=0, most=3)
 ALLOWANCE = NumberKind("allowance", "fraction", least=0, most=3)
 BURDEN = NumberKind("burden", "fraction", least=0, most=10)
 CREW = NumberKind("crew", "people", above=0, most=100)
+OPERATORS = NumberKind("operators", "people", least=1, most=24, whole=True)
 MM = NumberKind("length", "mm", above=0, most=1e6)
 GAP_MM = NumberKind("gap", "mm", least=0, most=1e6)
+EXTENSION_MM = NumberKind("extension", "mm", least=0, most=1e6)
+GROWTH = NumberKind("growth", "fraction", least=-0.5, most=1)
+SCALE = NumberKind("scale", "fraction", least=0.5, most=2)
 UM = NumberKind("thickness", "um", above=0, most=1e5)
+DOT_GAP_UM = NumberKind("dot gap", "um", least=0, most=1e12)
 CM2 = NumberKind("area", "cm2", above=0, most=1e7)
 ML = NumberKind("volume", "mL", least=0, most=1e9)
 THREADS = NumberKind("mesh count", "threads/cm", above=0, most=1000)
+RULING = NumberKind("screen ruling", "lines/cm", above=0, most=1000)
+DENSITY = NumberKind("optical density", "", least=0, most=6)
+YULE_NIELSEN = NumberKind("Yule-Nielsen factor", "", least=1, most=1e6)
+HAND_COLOURS = NumberKind("hand colours", "colours", above=0)
 FLAG = FlagKind("flag", "")
 DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
+DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
 CODE = TextKind("code", "")
 LABEL = TextKind("label", "")
 CELLS = RangeKind("cells", "")
 STEP_YIELDS = TableKind("yields", "", columns=(("yield", YIELD),), more=(("yield", YIELD),))
+STEP_COSTS = TableKind("steps", "", columns=(("cost", MONEY), ("yield", YIELD)))
+FILMS = TableKind("films", "", columns=(("film", UM), ("coverage", SHARE)), optional=("coverage",))
 BREAKS = TableKind(
     "price breaks", "", columns=(("from quantity", AMOUNT), ("price", POSITIVE_MONEY)), ascending="from quantity"
 )
@@ -371,18 +387,21 @@ PRICE_ROWS = TableKind(
     optional=("valid to",),
 )
 
+LINE_RATES = TableKind(
+    "line rates", "", columns=(("rate", SIGNED_MONEY),), more=(("from quantity", AMOUNT), ("rate", SIGNED_MONEY))
+)
 COST_LINES = TableKind(
     "cost lines",
     "",
     columns=(
-        ("once", AMOUNT),
+        ("once", SIGNED_AMOUNT),
         ("per step", AMOUNT),
         ("every", AMOUNT),
         ("at least", AMOUNT),
         ("rate", SIGNED_MONEY),
     ),
     optional=("once", "per step", "every", "at least"),
-    more=(("from quantity", AMOUNT), ("rate", SIGNED_MONEY)),
+    more=LINE_RATES.more,
 )
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
@@ -404,10 +423,14 @@ WholePieces = Annotated[Number, WHOLE_PIECES]
 PiecesPerHour = Annotated[Number, PIECES_PER_HOUR]
 Colours = Annotated[Number, COLOURS]
 Runs = Annotated[Number, RUNS]
+RowNumber = Annotated[Number, ROW_NUMBER]
 Count = Annotated[Number, COUNT]
+Times = Annotated[Number, TIMES]
+StepNumber = Annotated[Number, STEP_NUMBER]
 PriceBands = Annotated[Number, PRICE_BANDS]
 Quantity = Annotated[Number, QUANTITY]
 Amount = Annotated[Number, AMOUNT]
+SignedAmount = Annotated[Number, SIGNED_AMOUNT]
 Impressions = Annotated[Number, IMPRESSIONS]
 Life = Annotated[Number, LIFE]
 Minutes = Annotated[Number, MINUTES]
@@ -428,19 +451,32 @@ Rating = Annotated[Number, RATING]
 Allowance = Annotated[Number, ALLOWANCE]
 Burden = Annotated[Number, BURDEN]
 Crew = Annotated[Number, CREW]
+Operators = Annotated[Number, OPERATORS]
 Mm = Annotated[Number, MM]
 GapMm = Annotated[Number, GAP_MM]
+ExtensionMm = Annotated[Number, EXTENSION_MM]
+Growth = Annotated[Number, GROWTH]
+Scale = Annotated[Number, SCALE]
 Um = Annotated[Number, UM]
+DotGapUm = Annotated[Number, DOT_GAP_UM]
 Cm2 = Annotated[Number, CM2]
 Ml = Annotated[Number, ML]
 Threads = Annotated[Number, THREADS]
+Ruling = Annotated[Number, RULING]
+Density = Annotated[Number, DENSITY]
+YuleNielsen = Annotated[Number, YULE_NIELSEN]
+HandColours = Annotated[Number, HAND_COLOURS]
 Flag = Annotated[bool, FLAG]
 Direction = Annotated[str, DIRECTION]
+Dots = Annotated[str, DOTS]
 Day = Annotated[Any, DAY]
 Code = Annotated[Any, CODE]
 Label = Annotated[Any, LABEL]
 Cells = Annotated[Any, CELLS]
+LineRates = Annotated[Any, LINE_RATES]
 CostLines = Annotated[Any, COST_LINES]
 StepYields = Annotated[Any, STEP_YIELDS]
+StepCosts = Annotated[Any, STEP_COSTS]
+Films = Annotated[Any, FILMS]
 Breaks = Annotated[Any, BREAKS]
 PriceRows = Annotated[Any, PRICE_ROWS]

@@ -5,11 +5,12 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Any, NamedTuple
 
+from quotelib.buying import price_row
 from quotelib.curve import CostCurve, Stretch, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
 from quotelib.rates import ShopRates
-from quotelib.routes import ROUTES, CostLine, Workings, cost_lines
+from quotelib.routes import PRICES, ROUTES, CostLine, Desk, Workings
 
 
 class LineCost(NamedTuple):
@@ -22,6 +23,7 @@ class LineCost(NamedTuple):
     rate: float
     amount: float
     source: str
+    """The price list with the code and its row, or the name of the shop's rate."""
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,8 @@ class Quote:
     """A job by every route that can print it."""
 
     job: Job
+    rates: ShopRates
+    price_rows: Any
     costings: dict[str, list[CostLine]]
     """Lines by the key of the route."""
     refused: dict[str, str]
@@ -74,7 +78,12 @@ class Quote:
         for line, numbers in zip(self.costings[key], self.curves[key].lines, strict=True):
             quantity = numbers.quantity(run)
             rate = numbers.rate_at(quantity)
-            opened.append(LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, line.source))
+            source = f"{line.source}: {line.source_name}"
+            if line.source == PRICES:
+                code = getattr(self.job if hasattr(self.job, line.source_name) else self.rates, line.source_name)
+                bought = quantity if len(numbers.breaks) else 0
+                source = f"{PRICES}: {code}, row {price_row(code, bought, self.job.quote_day, self.price_rows)}"
+            opened.append(LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, source))
         return opened
 
 
@@ -84,17 +93,19 @@ def quote(job: Job, rates: ShopRates, price_rows: Any) -> Quote:
     A route that the job rules out, or whose arithmetic refuses the job (an image larger than the sheet), is left out with
     its reason.  Raises NoSolution where no route is left.
     """
+    desk = Desk(job, rates, price_rows, Workings())
     costings: dict[str, list[CostLine]] = {}
     refused: dict[str, str] = {}
     for route in ROUTES:
-        if not getattr(job, route.possible_name):
-            refused[route.key] = f"{route.possible_name} is FALSE for {job.item}"
+        missing = [words for words, holds in route.needs(job) if not holds]
+        if missing:
+            refused[route.key] = f"{' and '.join(missing)} is FALSE for {job.design} on {job.item}"
             continue
         try:
-            costings[route.key] = cost_lines(job, rates, price_rows, Workings(), (route,)).lines[route.key]
+            costings[route.key] = route.lines(desk)
         except QuoteError as refusal:
             refused[route.key] = str(refusal)
     if not costings:
         reasons = "; ".join(f"{key}: {reason}" for key, reason in refused.items())
         raise NoSolution(f"design {job.design!r}", "not printable by any route", reasons)
-    return Quote(job, costings, refused)
+    return Quote(job, rates, price_rows, costings, refused)

@@ -45,6 +45,7 @@ HAND = "By hand"
 SHEET = "Transfer sheets"
 UV = "Transfer printing"
 ROLLER = "Transfer pressing"
+BOUGHT = "Bought transfers"
 PAD = "By pad"
 MACHINES = "Machines"
 CODES = "Materials, by code in the price list"
@@ -129,6 +130,11 @@ class ShopRates(Record):
         "Coverage of white and adhesive", "Share of the image area that the last layers cover.", UV
     )
 
+    bought_colours: Count = entry("Colours included", "Colours in the price of a bought transfer.", BOUGHT)
+    bought_surcharge: Money = entry("Extra colour", "Charge on each transfer for each colour beyond those.", BOUGHT)
+    bought_order: Count = entry("Smallest order", "Transfers that are paid for at least.", BOUGHT)
+    bought_freight: Money = entry("Freight", "Freight and handling of one order.", BOUGHT)
+
     roller_pieces_per_hour: PiecesPerHour = entry("Pieces an hour", "Pieces wiped, pressed, peeled and checked.", ROLLER)
     roller_crew: Crew = entry("People at the roller", "Operators the roller line needs.", ROLLER)
     roller_warmup_minutes: Minutes = entry(
@@ -195,6 +201,9 @@ class ShopRates(Record):
     uv_ink_code: Code = entry("UV ink", "UV ink for colours.", CODES)
     uv_white_code: Code = entry("UV white", "UV white for backing.", CODES)
     adhesive_code: Code = entry("Adhesive", "Heat-activated adhesive.", CODES)
+    bought_setup_code: Code = entry(
+        "Supplier's setup", "What the supplier of transfers charges to set up one colour.", CODES
+    )
     plate_code: Code = entry("Plate", "Photopolymer plate.", CODES)
     pad_code: Code = entry("Pad", "Silicone pad.", CODES)
     pad_ink_code: Code = entry("Pad ink", "Ink for pad printing.", CODES)

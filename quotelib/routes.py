@@ -1,4 +1,4 @@
-"""The three ways to print a piece, each as cost lines with their drivers.
+"""The ways to print a piece, each as cost lines with their drivers.
 
 This is the one statement of what a run costs.  Run on numbers it gives a cost curve; run on the workbook's input cells
 (`Job.of_cells()`, `ShopRates.of_cells()`) it gives the formulas that stand in the workbook.  So a route may not branch on a
@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from quotelib.buying import price_breaks, price_on
 from quotelib.curve import CurveLine
-from quotelib.elementwise import smaller
+from quotelib.elementwise import larger, smaller
 from quotelib.job import Job
 from quotelib.labour import colour_minutes
 from quotelib.mesh import ink_film, ink_per_print, plate_ink_per_print
@@ -32,8 +32,14 @@ PER_SESSION = "per session"
 PER_PIECE = "per piece"
 PER_HOUR = "per machine hour"
 
-BLANK_BANDS = 3
-"""Price bands read for a blank, the first included."""
+PRICES = "price list"
+RATES = "shop rates"
+
+MACHINES = {"table": "Hand table", "flat": "Flat press and UV lamp", "roller": "Roller", "pad_machine": "Pad machine"}
+"""The shop's machines, by what the names of their rates begin with."""
+
+PRICE_BANDS = 5
+"""Price bands read for what is bought for a job, the first included."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +55,9 @@ class CostLine:
     rate: Any
     """Money for a unit; for a price with breaks, the row that PRICE_BREAKS gives."""
     source: str
-    """Where the rate comes from: the price list and its code, or the shop rate."""
+    """Where the rate comes from: PRICES or RATES."""
+    source_name: str
+    """The rate it comes from, or the rate or job's field that holds the code in the price list."""
     once: Any = 0
     per_step: Any = 0
     every: Any = 0
@@ -97,94 +105,99 @@ class Desk:
         self.screen_runs = note(
             "screen_runs", "Runs that share a screen", smaller(job.runs_expected, rates.runs_per_screen), "runs"
         )
+        self.hour = {name: self._machine_hour(name, title) for name, title in MACHINES.items()}
+
+    def _machine_hour(self, name: str, title: str) -> Any:
+        """The hour rate of one of the shop's machines, whose rates begin with `name`."""
+        cost, salvage, years, running, hours = (
+            getattr(self.rates, f"{name}_{part}") for part in ("cost", "salvage", "years", "running_cost", "hours")
+        )
+        owning = annual_equivalent(cost, salvage, years, self.rates.annual_rate)
+        year = self.note(f"{name}_year", f"{title}: owning it for a year", owning, "currency/year")
+        return self.note(f"{name}_hour", f"{title}: an hour", machine_hour_rate(year, running, hours), "currency/hour")
 
     def price(self, code: Any) -> Any:
         """What one quoting unit of a material costs on the day of the quote, taken from stock."""
         return price_on(code, 0, self.job.quote_day, self.price_rows)
 
+    def price_with_breaks(self, code: Any) -> Any:
+        """The price bands of a thing bought for the job."""
+        return price_breaks(code, self.job.quote_day, self.price_rows, PRICE_BANDS)
+
     def material(self, element: str, driver: str, unit: str, code: str, **quantity: Any) -> CostLine:
         """A material from the price list, by the name of its code among the rates."""
-        return CostLine(element, driver, unit, self.price(getattr(self.rates, code)), f"price list: {code}", **quantity)
+        return CostLine(element, driver, unit, self.price(getattr(self.rates, code)), PRICES, code, **quantity)
 
     def labour(self, element: str, driver: str, **quantity: Any) -> CostLine:
         """Minutes of one operator."""
-        return CostLine(element, driver, "minutes", self.labour_minute, "shop rates: labour_rate", **quantity)
+        return CostLine(element, driver, "minutes", self.labour_minute, RATES, "labour_rate", **quantity)
 
-    def machine(self, element: str, name: str, **minutes: Any) -> CostLine:
-        """Minutes of one of the shop's machines, whose rates begin with `name`, at its hour rate."""
-        rates = self.rates
-        cost, salvage, years, running, hours = (
-            getattr(rates, f"{name}_{part}") for part in ("cost", "salvage", "years", "running_cost", "hours")
-        )
-        owning = self.note(
-            f"{name}_year", f"{element}: owning it for a year",
-            annual_equivalent(cost, salvage, years, rates.annual_rate), "currency/year",
-        )  # fmt: skip
-        hour = self.note(f"{name}_hour", f"{element}: an hour", machine_hour_rate(owning, running, hours), "currency/hour")
-        return CostLine(element, PER_HOUR, "minutes", hour / 60, f"shop rates: {name}_cost", **minutes)
+    def machine(self, name: str, **minutes: Any) -> CostLine:
+        """Minutes of a machine at its hour rate."""
+        rate = self.hour[name] / 60
+        return CostLine(MACHINES[name], PER_HOUR, "minutes", rate, RATES, f"{name}_cost", **minutes)
 
     def artwork(self) -> CostLine:
         """The design's artwork and separations, shared over the runs expected of it."""
         minutes = self.rates.artwork_minutes + self.job.colours * self.rates.separation_minutes
-        rate, source = self.rates.artwork_rate / 60, "shop rates: artwork_rate"
-        return CostLine(
-            "Artwork and separations", PER_DESIGN, "minutes", rate, source, once=minutes / self.job.runs_expected
-        )
+        rate, once = self.rates.artwork_rate / 60, minutes / self.job.runs_expected
+        return CostLine("Artwork and separations", PER_DESIGN, "minutes", rate, RATES, "artwork_rate", once=once)
 
     def films(self, count: Any) -> CostLine:
         """One film positive for each screen or plate."""
         return self.material("Film positives", PER_COLOUR, "pieces", "film_code", once=count / self.job.runs_expected)
 
-    def screens(self, count: Any, minutes: Any, every: Any) -> list[CostLine]:
-        """Screens made and made again when worn (after `every` good pieces), shared over the runs they are kept for."""
+    def screens(self, count: Any, minutes: Any, good_pieces_an_impression: Any) -> list[CostLine]:
+        """Screens made, and made again when worn, shared over the runs they are kept for; and the wear of the mesh."""
         rates, made = self.rates, count / self.screen_runs
-        life: dict[str, Any] = {"every": every / self.screen_runs}
+        life: dict[str, Any] = {"every": rates.screen_life * good_pieces_an_impression / self.screen_runs}
+        wear = count * rates.screen_mesh_cm2 / rates.mesh_life
         return [
             self.labour("Making screens", PER_COLOUR, per_step=made * minutes, **life),
             self.material("Emulsion", PER_COLOUR, "mL", "emulsion_code", per_step=made * rates.screen_emulsion_ml, **life),
             self.material("Screen tape", PER_COLOUR, "mm", "tape_code", per_step=made * rates.screen_tape_mm, **life),
+            self.material("Mesh", PER_TOOL, "cm2", "mesh_code", per_step=wear, every=good_pieces_an_impression),
         ]
 
     def blanks(self, good_share: Any) -> list[CostLine]:
         """The blanks that are started, at the price of that quantity, less what the rejects still fetch."""
-        breaks = price_breaks(self.job.blank_code, self.job.quote_day, self.price_rows, BLANK_BANDS)
-        seconds = -self.rates.seconds_share * self.blank_price
+        breaks = self.price_with_breaks(self.job.blank_code)
+        rate, rejects = -self.rates.seconds_share * self.blank_price, 1 / good_share - 1
         return [
-            CostLine("Blanks", PER_PIECE, "pieces", breaks, "price list: blank_code", per_step=1, every=good_share),
-            CostLine(
-                "Rejects sold as seconds", PER_PIECE, "pieces", seconds, "shop rates: seconds_share",
-                per_step=1 / good_share - 1,
-            ),
-        ]  # fmt: skip
+            CostLine("Blanks", PER_PIECE, "pieces", breaks, PRICES, "blank_code", per_step=1, every=good_share),
+            CostLine("Rejects sold as seconds", PER_PIECE, "pieces", rate, RATES, "seconds_share", per_step=rejects),
+        ]
+
+    def packing(self) -> CostLine:
+        """One sleeve or bag for each good piece."""
+        return self.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1)
 
 
-def by_hand(desk: Desk) -> list[CostLine]:
-    """Screen printing by hand: one operator prints colour after colour through the whole run, on frames bent to shape."""
+def hand_colours(desk: Desk, tag: str, colours: Any) -> tuple[Any, list[CostLine]]:
+    """Colours screen-printed by hand: the share of pieces that come through good, and the lines of printing them.
+
+    One operator prints colour after colour through the whole run, on frames bent to the shape of the piece.
+    """
     job, rates, note = desk.job, desk.rates, desk.note
-    good = note("hand_good_share", "Pieces good of those started", rolled_yield(rates.hand_yield, job.colours), "fraction")
+    good = note(f"{tag}_good_share", "Pieces good of those started", rolled_yield(rates.hand_yield, colours), "fraction")
     minutes = note(
-        "hand_print_minutes", "Printing a piece started, all colours",
-        colour_minutes(job.colours, 1, rates.hand_piece_minutes, 0, 0, rates.hand_yield), "minutes",
+        f"{tag}_print_minutes", "Printing a piece started, colours by hand",
+        colour_minutes(colours, 1, rates.hand_piece_minutes, 0, 0, rates.hand_yield), "minutes",
     )  # fmt: skip
     film = note(
-        "hand_film_um", "Wet ink film of a colour",
+        f"{tag}_film_um", "Wet ink film of a colour by hand",
         ink_film(rates.hand_threads_per_cm, rates.hand_thread_um, rates.hand_fabric_um, rates.hand_transfer_share), "um",
     )  # fmt: skip
-    ink = note("hand_ink_ml", "Ink of a colour on a piece", ink_per_print(desk.image_cm2, job.coverage, film), "mL")
-    colours = job.colours
-    return [
-        desk.artwork(),
+    ink = note(f"{tag}_ink_ml", "Ink of a colour on a piece", ink_per_print(desk.image_cm2, job.coverage, film), "mL")
+    blade_mm = colours * rates.hand_squeegee_mm / rates.hand_squeegee_life
+    return good, [
         desk.films(colours),
-        *desk.screens(colours, rates.hand_screen_minutes, rates.screen_life * good),
-        desk.material(
-            "Mesh", PER_TOOL, "cm2", "mesh_code", per_step=colours * rates.screen_mesh_cm2 / rates.mesh_life, every=good
-        ),
+        *desk.screens(colours, rates.hand_screen_minutes, good),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.hand_makeready_minutes),
         desk.labour("Mixing inks", PER_RUN, once=colours * rates.hand_mix_minutes),
         desk.labour("First-off approval", PER_RUN, once=rates.hand_approval_minutes),
         desk.labour("Wash-up", PER_RUN, once=colours * rates.hand_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=colours * rates.hand_wash_ml),
-        *desk.blanks(good),
         desk.labour("Preparing pieces", PER_PIECE, per_step=rates.hand_prepare_minutes, every=good),
         desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
         desk.material("Primer", PER_PIECE, "mL", "primer_code", per_step=rates.primer_ml, every=good),
@@ -193,112 +206,155 @@ def by_hand(desk: Desk) -> list[CostLine]:
             "Ink", PER_PIECE, "mL", "hand_ink_code",
             once=colours * rates.hand_loss_ml, per_step=colours * ink, every=good, at_least=colours * rates.hand_mix_ml,
         ),
-        desk.material(
-            "Squeegee blades", PER_TOOL, "mm", "blade_code",
-            per_step=colours * rates.hand_squeegee_mm / rates.hand_squeegee_life, every=good,
-        ),
+        desk.material("Squeegee blades", PER_TOOL, "mm", "blade_code", per_step=blade_mm, every=good),
         CostLine(
-            "Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, "shop rates: jig_cost", per_step=1, every=good
+            "Jig", PER_TOOL, "pieces", rates.jig_cost / rates.jig_life, RATES, "jig_cost", per_step=1, every=good
         ),
         desk.machine(
-            "Hand table", "table",
+            "table",
             once=colours * (rates.hand_makeready_minutes + rates.hand_washup_minutes), per_step=minutes, every=good,
         ),
-        desk.labour("Finishing and packing", PER_PIECE, per_step=rates.hand_finish_minutes),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
+        desk.labour("Finishing", PER_PIECE, per_step=rates.hand_finish_minutes),
     ]  # fmt: skip
 
 
-def heat_transfer(desk: Desk) -> list[CostLine]:
-    """Heat transfer: colours, white and adhesive screen-printed on release film, then pressed on through the roller."""
+def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[CostLine]:
+    """Transfers screen-printed on release film: colours, white and adhesive, several up, each layer a pass.
+
+    `good_share` is the share of the transfers pressed that end as good pieces.
+    """
     job, rates, note = desk.job, desk.rates, desk.note
     passes = note(
-        "transfer_passes", "Passes: colours, white, adhesive",
-        transfer_passes(job.colours, rates.white_layers, rates.adhesive_layers), "passes",
+        f"{tag}_passes", "Passes: colours, white, adhesive",
+        transfer_passes(colours, rates.white_layers, rates.adhesive_layers), "passes",
     )  # fmt: skip
     up = note(
-        "transfers_up", "Transfers on a sheet",
+        f"{tag}_up", "Transfers on a sheet",
         up_per_sheet(
             rates.sheet_w_mm, rates.sheet_h_mm, job.image_w_mm, job.image_h_mm,
             rates.sheet_gutter_mm, rates.sheet_margin_mm, rates.sheet_gripper_mm,
         ), "transfers",
     )  # fmt: skip
     pieces = note(
-        "sheet_pieces", "Good pieces from a printed sheet",
-        up * (1 - rates.running_waste) * (1 - rates.left_share) * rates.roller_yield, "pieces",
+        f"{tag}_sheet_pieces", "Good pieces from a printed sheet",
+        up * (1 - rates.running_waste) * (1 - rates.left_share) * good_share, "pieces",
     )  # fmt: skip
     film = note(
-        "uv_film_um", "Wet ink film of a pass",
+        f"{tag}_film_um", "Wet ink film of a pass",
         ink_film(rates.uv_threads_per_cm, rates.uv_thread_um, rates.uv_fabric_um, rates.uv_transfer_share), "um",
     )  # fmt: skip
-    ink = note("uv_ink_ml", "Ink of a colour on a sheet", up * ink_per_print(desk.image_cm2, job.coverage, film), "mL")
+    ink = note(f"{tag}_ink_ml", "Ink of a colour on a sheet", up * ink_per_print(desk.image_cm2, job.coverage, film), "mL")
     backing = note(
-        "uv_backing_ml", "White or adhesive layer on a sheet",
+        f"{tag}_backing_ml", "White or adhesive layer on a sheet",
         up * ink_per_print(desk.image_cm2, rates.backing_coverage, film), "mL",
     )  # fmt: skip
-    overs = note("overs", "Sheets spoiled in make-ready", passes * rates.overs_per_pass, "sheets")
-    run_minutes = note("sheet_minutes", "Printing a sheet, all passes", passes * 60 / rates.flat_sheets_per_hour, "minutes")
-    press_minutes = note("press_minutes", "Pressing a piece", 60 / rates.roller_pieces_per_hour, "minutes")
-    sheets: dict[str, Any] = {"every": pieces}
-    pressed: dict[str, Any] = {"every": rates.roller_yield}
+    overs = note(f"{tag}_overs", "Sheets spoiled in make-ready", passes * rates.overs_per_pass, "sheets")
+    minutes = note(
+        f"{tag}_sheet_minutes", "Printing a sheet, all passes", passes * 60 / rates.flat_sheets_per_hour, "minutes"
+    )
 
-    def layers(element: str, code: str, count: Any, each_sheet: Any) -> CostLine:
-        """The ink of so many layers on every printed sheet."""
-        return desk.material(
-            element, PER_SHEET, "mL", code,
-            once=count * rates.uv_loss_ml + overs * count * each_sheet, per_step=count * each_sheet, every=pieces,
-            at_least=count * rates.uv_mix_ml,
-        )  # fmt: skip
+    def layers(element: str, code: str, count: Any, ml_on_a_sheet: Any) -> CostLine:
+        """The ink of so many layers on every sheet printed, overs included."""
+        once = count * (rates.uv_loss_ml + overs * ml_on_a_sheet)
+        per_step, at_least = count * ml_on_a_sheet, count * rates.uv_mix_ml
+        return desk.material(element, PER_SHEET, "mL", code, once=once, per_step=per_step, every=pieces, at_least=at_least)
 
     return [
-        desk.artwork(),
         desk.films(passes),
-        *desk.screens(passes, rates.flat_screen_minutes, rates.screen_life * pieces),
-        desk.material(
-            "Mesh", PER_TOOL, "cm2", "mesh_code", per_step=passes * rates.screen_mesh_cm2 / rates.mesh_life, every=pieces
-        ),
+        *desk.screens(passes, rates.flat_screen_minutes, pieces),
         desk.labour("Make-ready", PER_RUN, once=passes * rates.flat_makeready_minutes),
-        desk.labour("Mixing inks", PER_RUN, once=job.colours * rates.flat_mix_minutes),
+        desk.labour("Mixing inks", PER_RUN, once=colours * rates.flat_mix_minutes),
         desk.labour("Wash-up", PER_RUN, once=passes * rates.flat_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=passes * rates.uv_wash_ml),
-        desk.material("Release film", PER_SHEET, "sheets", "release_film_code", once=overs, per_step=1, **sheets),
-        desk.labour("Printing sheets", PER_SHEET, once=overs * run_minutes, per_step=run_minutes, **sheets),
-        layers("UV ink", "uv_ink_code", job.colours, ink),
+        desk.material("Release film", PER_SHEET, "sheets", "release_film_code", once=overs, per_step=1, every=pieces),
+        desk.labour("Printing sheets", PER_SHEET, once=overs * minutes, per_step=minutes, every=pieces),
+        layers("UV ink", "uv_ink_code", colours, ink),
         layers("White", "uv_white_code", rates.white_layers, backing),
         layers("Adhesive", "adhesive_code", rates.adhesive_layers, backing),
         desk.machine(
-            "Flat press and UV lamp", "flat",
-            once=passes * (rates.flat_makeready_minutes + rates.flat_washup_minutes) + overs * run_minutes,
-            per_step=run_minutes, **sheets,
+            "flat",
+            once=passes * (rates.flat_makeready_minutes + rates.flat_washup_minutes) + overs * minutes,
+            per_step=minutes, every=pieces,
         ),
-        desk.labour("Cutting", PER_SHEET, per_step=rates.cut_minutes, **sheets),
-        *desk.blanks(rates.roller_yield),
-        desk.labour(
-            "Roller warm-up", PER_SESSION,
-            per_step=rates.roller_crew * rates.roller_warmup_minutes, every=rates.pieces_per_session,
-        ),
-        desk.labour("Pressing", PER_PIECE, per_step=rates.roller_crew * press_minutes, **pressed),
-        desk.machine("Roller", "roller", per_step=press_minutes, **pressed),
-        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, **pressed),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
+        desk.labour("Cutting", PER_SHEET, per_step=rates.cut_minutes, every=pieces),
     ]  # fmt: skip
+
+
+def pressing(desk: Desk, good_share: Any) -> list[CostLine]:
+    """Transfers pressed on through the roller, a session at a time as pieces sell."""
+    rates = desk.rates
+    minutes, crew = 60 / rates.roller_pieces_per_hour, rates.roller_crew
+    warm_up, session = rates.roller_warmup_minutes, rates.pieces_per_session
+    return [
+        desk.labour("Roller warm-up", PER_SESSION, per_step=crew * warm_up, every=session),
+        desk.labour("Pressing", PER_PIECE, per_step=crew * minutes, every=good_share),
+        desk.machine("roller", per_step=minutes, every=good_share),
+        desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good_share),
+    ]
+
+
+def by_hand(desk: Desk) -> list[CostLine]:
+    """All colours screen-printed by hand."""
+    good, printing = hand_colours(desk, "hand", desk.job.colours)
+    return [desk.artwork(), *printing, *desk.blanks(good), desk.packing()]
+
+
+def heat_transfer(desk: Desk) -> list[CostLine]:
+    """Transfers printed in the shop, and pressed on."""
+    good = desk.rates.roller_yield
+    sheets = printed_sheets(desk, "transfer", desk.job.colours, good)
+    return [desk.artwork(), *sheets, *pressing(desk, good), *desk.blanks(good), desk.packing()]
+
+
+def bought_transfer(desk: Desk) -> list[CostLine]:
+    """Transfers bought in at price breaks, and pressed on."""
+    job, rates, note = desk.job, desk.rates, desk.note
+    good = rates.roller_yield
+    used = note("bought_used_share", "Good pieces from a bought transfer", good * (1 - rates.left_share), "fraction")
+    extra = note("bought_extra_colours", "Colours charged extra", larger(job.colours - rates.bought_colours, 0), "colours")
+    breaks, surcharge = desk.price_with_breaks(job.transfer_code), extra * rates.bought_surcharge
+    return [
+        desk.artwork(),
+        desk.material("Supplier's setup", PER_COLOUR, "colours", "bought_setup_code", once=job.colours / job.runs_expected),
+        CostLine("Freight", PER_RUN, "orders", rates.bought_freight, RATES, "bought_freight", once=1),
+        CostLine(
+            "Bought transfers", PER_PIECE, "pieces", breaks, PRICES, "transfer_code",
+            per_step=1, every=used, at_least=rates.bought_order,
+        ),
+        CostLine(
+            "Colours charged extra", PER_PIECE, "pieces", surcharge, RATES, "bought_surcharge",
+            per_step=1, every=used, at_least=rates.bought_order,
+        ),
+        *pressing(desk, good),
+        *desk.blanks(good),
+        desk.packing(),
+    ]  # fmt: skip
+
+
+def hand_over_transfer(desk: Desk) -> list[CostLine]:
+    """Some colours by hand over a transfer that carries the others."""
+    job, rates = desk.job, desk.rates
+    hand_good, printing = hand_colours(desk, "over_hand", job.hand_colours)
+    good = desk.note("over_good_share", "Pieces good after roller and hand", rates.roller_yield * hand_good, "fraction")
+    sheets = printed_sheets(desk, "over_transfer", job.colours - job.hand_colours, good)
+    return [desk.artwork(), *sheets, *pressing(desk, good), *printing, *desk.blanks(good), desk.packing()]
 
 
 def by_pad(desk: Desk) -> list[CostLine]:
     """Pad printing: from photopolymer plates, exposed to the art and then to a dot screen, by silicone pad."""
     job, rates, note = desk.job, desk.rates, desk.note
-    good = note("pad_good_share", "Pieces good of those started", rolled_yield(rates.pad_yield, job.colours), "fraction")
+    colours = job.colours
+    good = note("pad_good_share", "Pieces good of those started", rolled_yield(rates.pad_yield, colours), "fraction")
     minutes = note(
         "pad_print_minutes", "Printing a piece started, all colours",
-        colour_minutes(job.colours, 1, rates.pad_piece_minutes, 0, 0, rates.pad_yield), "minutes",
+        colour_minutes(colours, 1, rates.pad_piece_minutes, 0, 0, rates.pad_yield), "minutes",
     )  # fmt: skip
     ink = note(
         "pad_ink_ml", "Ink of a colour on a piece",
         plate_ink_per_print(desk.image_cm2, job.coverage, rates.pad_etch_um, rates.pad_dot_share, rates.pad_release_share),
         "mL",
     )  # fmt: skip
-    colours = job.colours
-    plates = note("plates_each_run", "Plates in a set, a run's share", colours / job.runs_expected, "plates")
+    plates = note("pad_plates", "Plates in a set, a run's share", colours / job.runs_expected, "plates")
     life: dict[str, Any] = {"every": rates.pad_plate_life * good / job.runs_expected}
     return [
         desk.artwork(),
@@ -311,7 +367,6 @@ def by_pad(desk: Desk) -> list[CostLine]:
         desk.labour("First-off approval", PER_RUN, once=rates.pad_approval_minutes),
         desk.labour("Wash-up", PER_RUN, once=colours * rates.pad_washup_minutes),
         desk.material("Wash", PER_RUN, "mL", "wash_code", once=colours * rates.pad_wash_ml),
-        *desk.blanks(good),
         desk.labour("Preparing pieces", PER_PIECE, per_step=rates.pad_prepare_minutes, every=good),
         desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
         desk.labour("Printing, colour after colour", PER_PIECE, per_step=minutes, every=good),
@@ -320,11 +375,12 @@ def by_pad(desk: Desk) -> list[CostLine]:
             per_step=colours * ink, every=good, at_least=colours * rates.pad_mix_ml,
         ),
         desk.machine(
-            "Pad machine", "pad_machine",
+            "pad_machine",
             once=colours * (rates.pad_makeready_minutes + rates.pad_washup_minutes), per_step=minutes, every=good,
         ),
-        desk.labour("Finishing and packing", PER_PIECE, per_step=rates.pad_finish_minutes),
-        desk.material("Packing", PER_PIECE, "pieces", "pack_code", per_step=1),
+        desk.labour("Finishing", PER_PIECE, per_step=rates.pad_finish_minutes),
+        *desk.blanks(good),
+        desk.packing(),
     ]  # fmt: skip
 
 
@@ -334,18 +390,30 @@ class Route(NamedTuple):
     key: str
     title: str
     lines: Callable[[Desk], list[CostLine]]
+    needs: Callable[[Job], list[tuple[str, Any]]]
+    """What must be TRUE of a job for it: the condition in words, and whether it holds."""
 
-    @property
-    def possible_name(self) -> str:
-        """The job's field that says whether the item can be printed this way."""
-        return f"{self.key}_possible"
+
+def _hand(job: Job) -> tuple[str, Any]:
+    return "hand_possible", job.hand_possible
+
+
+def _transfer(job: Job) -> tuple[str, Any]:
+    return "transfer_possible", job.transfer_possible
+
+
+def _some_by_hand(job: Job) -> tuple[str, Any]:
+    return "hand_colours below colours", job.hand_colours < job.colours
 
 
 ROUTES = (
-    Route("hand", "By hand", by_hand),
-    Route("transfer", "Heat transfer", heat_transfer),
-    Route("pad", "By pad", by_pad),
+    Route("hand", "By hand", by_hand, lambda job: [_hand(job)]),
+    Route("transfer", "Heat transfer", heat_transfer, lambda job: [_transfer(job)]),
+    Route("bought", "Bought transfer", bought_transfer, lambda job: [_transfer(job)]),
+    Route("over", "Hand over transfer", hand_over_transfer, lambda job: [_hand(job), _transfer(job), _some_by_hand(job)]),
+    Route("pad", "By pad", by_pad, lambda job: [("pad_possible", job.pad_possible)]),
 )
+"""Every route; the first ones are preferred where costs are the same."""
 
 
 class Costing(NamedTuple):
@@ -356,11 +424,11 @@ class Costing(NamedTuple):
     """By the key of the route."""
 
 
-def cost_lines(job: Job, rates: ShopRates, price_rows: Any, note: Workings, routes: tuple[Route, ...] = ROUTES) -> Costing:
-    """Work out a job by the given routes."""
+def cost_lines(job: Job, rates: ShopRates, price_rows: Any, note: Workings) -> Costing:
+    """Work out a job by all routes, possible or not; this is how the workbook's formulas are made."""
     desk = Desk(job, rates, price_rows, note)
     lines = {}
-    for route in routes:
+    for route in ROUTES:
         note.route = route.title
         lines[route.key] = route.lines(desk)
     return Costing(note.steps, lines)

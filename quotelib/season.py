@@ -20,7 +20,8 @@ from quotelib.routes import ROUTES
 
 ITEM_COLUMNS = ("item", "description", "blank_code", "hand_possible", "transfer_possible", "pad_possible")
 DESIGN_COLUMNS = (
-    "design", "item", "colours", "image_w_mm", "image_h_mm", "coverage", "good_pieces", "runs_expected", "quote_day",
+    "design", "item", "colours", "image_w_mm", "image_h_mm", "coverage", "hand_colours", "transfer_code",
+    "good_pieces", "runs_expected", "quote_day",
 )  # fmt: skip
 
 RUN_SIZES = (50, 100, 200, 400, 700, 1000, 2000, 5000)

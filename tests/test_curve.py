@@ -29,11 +29,13 @@ def naive_costs(curve: CostCurve, runs: range) -> list[int]:
     total = [0] * len(runs)
     for line in curve.lines:
         once, per_step, every, at_least, rate = (exactly(number) for number in line[:5])
-        breaks = [(exactly(start), exactly(there)) for start, there in line.breaks]
+        rates = [(0, rate), *((exactly(start), exactly(there)) for start, there in line.breaks)]
         for place, run in enumerate(runs):
             steps = -(-run * TEN_THOUSANDTHS // every) if every else run
             quantity = max(at_least, once + per_step * steps)
-            total[place] += quantity * next((there for start, there in reversed(breaks) if quantity >= start), rate)
+            reached = next(there for start, there in reversed(rates) if quantity >= start)
+            larger_orders = [start * there for start, there in rates if start > quantity]
+            total[place] += min(quantity * reached, *larger_orders, quantity * reached)
     return total
 
 

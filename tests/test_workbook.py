@@ -20,6 +20,7 @@ from quotelib.kinds import FlagKind, NumberKind
 from quotelib.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
+from quotelib.routes import ROUTES
 
 FOLDER = Path(__file__).resolve().parent.parent / "workbook"
 
@@ -38,10 +39,14 @@ def differing(calculated: dict[str, Any], book: Book) -> dict[str, tuple[Any, An
     assert len(expected) > 400
     flags = {"!".join(book.names[entry.name]) for entry in Job.entries() if isinstance(entry.kind, FlagKind)}
     assert set(got) - flags == set(expected)  # Calc reads a stored TRUE as the formula =TRUE()
+    in_a_range = {"error": "Err:504"}  # what Calc makes of an error that reaches a function inside a range
     return {
         name: (got[name], value)
         for name, value in expected.items()
-        if not (got[name] == value or (isinstance(value, float) and got[name] == pytest.approx(value, rel=1e-9, abs=1e-12)))
+        if not (isinstance(value, dict) and got[name] == in_a_range)
+        and not (
+            got[name] == value or (isinstance(value, float) and got[name] == pytest.approx(value, rel=1e-9, abs=1e-12))
+        )
     }
 
 
@@ -88,6 +93,8 @@ def other_inputs(seed: int, rates: ShopRates) -> dict[str, Any]:
         "image_w_mm": draw.randint(20, 320),
         "image_h_mm": draw.randint(20, 240),
         "coverage": round(draw.uniform(0.05, 0.9), 2),
+        "hand_colours": draw.randint(1, 3),
+        "transfer_code": draw.choice(["TRANSFER-2C", "TRANSFER-6C", "TRANSFER-8C"]),
         "good_pieces": draw.choice([1, 7, 60, 100, 333, 700, 1000, 2500, 12000]),
         "runs_expected": draw.randint(1, 5),
         "hand_possible": draw.random() < 0.8,
@@ -126,13 +133,13 @@ def test_cells_and_quote_agree(seed: int) -> None:
     numbers = {entry.name: inputs.get(entry.name, getattr(rates, entry.name)) for entry in ShopRates.entries()}
     fields |= {name: True for name in fields if name.endswith("_possible")}
     quoted = quote(Job(**fields), ShopRates(**numbers), load_price_list(FOLDER / "price-list.csv").rows)
-    for key in ("hand", "transfer", "pad"):
+    for key in (route.key for route in ROUTES):
         sheet, cell = book.names[f"{key}_sum"]
         total = book.value(sheet, *place(cell))
         if key in quoted.curves:
             assert total == pytest.approx(quoted.curves[key].run_cost(fields["good_pieces"]), rel=1e-12)
             assert sum(line.amount for line in quoted.opened(key)) == pytest.approx(total, rel=1e-12)
-        else:
+        elif "FALSE" not in quoted.refused[key]:
             assert isinstance(total, CellError)
 
 

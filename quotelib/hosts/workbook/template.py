@@ -1,4 +1,4 @@
-"""The template workbook: how to begin, one job worked three ways, break-even, the shop's rates, prices, the functions.
+"""The template workbook: how to begin, one job worked every way, break-even, the shop's rates, prices, the functions.
 
 Nothing of the trade is written here.  The inputs come from the fields of Job and ShopRates, the formulas from the routes
 run on the names of the input cells, the help from the registry; this module says where things stand and how they look.
@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import pandas
 
 from quotelib._version import __version__
+from quotelib.buying import price_row
 from quotelib.curve import change_over_run, line_quantity, run_cost, unit_cost
 from quotelib.docstrings import FunctionHelp, help_of
 from quotelib.formula import Call, Formula, Name, builtin
@@ -22,7 +23,7 @@ from quotelib.pricelist import PriceList
 from quotelib.rates import ShopRates
 from quotelib.records import Entry, Record
 from quotelib.registry import FUNCTIONS, SheetFunction
-from quotelib.routes import BLANK_BANDS, ROUTES, CostLine, Route, Step, Workings, cost_lines
+from quotelib.routes import PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
 
 RUN_SIZES = (25, 50, 75, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 10000)
 """Run sizes on the break-even sheet; the user may type others."""
@@ -186,13 +187,17 @@ PRICE_COLUMNS = (
 """Heading, column of PriceList.table, number format and width; the first five are what PRICE_ON and PRICE_BREAKS read."""
 
 
+FIRST_PRICE = 5
+"""Rows above the first price."""
+
+
 def _fill_prices(book: Book, sheet: Sheet, prices: PriceList) -> None:
     sheet.put(0, 0, "Price list", "title")
     sheet.put(1, 0, f"From {prices.file}, in {prices.currency}. Invented suppliers and prices: put your own.", "note")
     sheet.put(2, 0, "Prices are per quoting unit; the supplier's own pack, unit and price stand to the right.", "note")
     for column, (heading, _, word, _) in enumerate(PRICE_COLUMNS):
         sheet.put(4, column, heading, "columns" if word in ("text", "day") else "columns right")
-    first = 5
+    first = FIRST_PRICE
     for row, record in enumerate(prices.table.to_dict("records"), first):
         for column, (_, name, word, _) in enumerate(PRICE_COLUMNS):
             sheet.put(row, column, _plain(record[name]), f"result {word}")
@@ -221,18 +226,18 @@ LINE_COLUMNS = (
     ("Step (good pieces)", 11),
     ("At least", 10),
     ("Rate", 11),
-    *((heading, 11) for _ in range(BLANK_BANDS - 1) for heading in ("From quantity", "Rate from there")),
+    *((heading, 11) for _ in range(PRICE_BANDS - 1) for heading in ("From quantity", "Rate from there")),
     ("Quantity of this run", 13),
     ("Amount", 12),
     ("Rate comes from", 28),
     ("Reason, where a rate is refused", 44),
 )
 ONCE, RATE = 3, 7
-QUANTITY = RATE + 1 + 2 * (BLANK_BANDS - 1)
+QUANTITY = RATE + 1 + 2 * (PRICE_BANDS - 1)
 
 
 def _fill_job(book: Book, sheet: Sheet, job: Job) -> None:
-    sheet.put(0, 0, "One job, three ways", "title")
+    sheet.put(0, 0, "One job, every way to print it", "title")
     sheet.put(1, 0, "Fill in the framed cells. Everything else follows. The figures are an invented example.", "note")
     sheet.put(2, 0, "Faults, named here; none if empty")
     _put_input_heads(sheet, 4, ON_JOB)
@@ -260,7 +265,7 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
     first = row + 2
     for place, route in enumerate(ROUTES):
         here, lines = first + place, Name(f"{route.key}_lines")
-        possible = builtin("AND", faultless, Name(route.possible_name))
+        possible = builtin("AND", faultless, *(holds for _, holds in route.needs(Job.of_cells())))
         sheet.put(here, 0, route.title)
         run = builtin("IF", possible, run_cost(Name("good_pieces"), lines), builtin("NA"))
         sheet.put(here, 1, run, "result money")
@@ -314,6 +319,15 @@ def _reason(formula: Any) -> Any:
     return ""
 
 
+def _source(line: CostLine, quantity: Name) -> Any:
+    """Where a line's rate stands: the row of the price list, or the name of the shop's rate."""
+    if line.source != PRICES:
+        return f"Shop rates: {line.source_name}"
+    bought = quantity if isinstance(line.rate, Call) and line.rate.name == "PRICE_BREAKS" else 0
+    row: Formula = price_row(Name(line.source_name), bought, Name("quote_day"), Name("price_rows"))
+    return builtin("CONCATENATE", "Price list: row ", row + FIRST_PRICE)
+
+
 def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[CostLine]) -> int:
     """The cost lines of a route, and their sum."""
     sheet.put(row, 0, route.title, "heading")
@@ -327,14 +341,16 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
             if isinstance(content, Formula) or content:
                 sheet.put(here, column, content, "result number")
         if isinstance(line.rate, Call) and line.rate.name == "PRICE_BREAKS":
-            sheet.put_array(here, RATE, line.rate, 2 * BLANK_BANDS - 1, "result rate")
+            sheet.put_array(here, RATE, line.rate, 2 * PRICE_BANDS - 1, "result rate")
         else:
             sheet.put(here, RATE, line.rate, "result rate")
-        quantity = [Name(address(here, column)) for column in range(ONCE, RATE)]
-        sheet.put(here, QUANTITY, line_quantity(Name("good_pieces"), *quantity), "result number")
+        once, per_step, every, at_least = (Name(address(here, column)) for column in range(ONCE, RATE))
+        rates = Name(f"{address(here, RATE)}:{address(here, QUANTITY - 1)}")
+        paid = line_quantity(Name("good_pieces"), once, per_step, every, at_least, rates)
+        sheet.put(here, QUANTITY, paid, "result number")
         numbers = Name(f"{address(here, ONCE)}:{address(here, QUANTITY - 1)}")
         sheet.put(here, QUANTITY + 1, run_cost(Name("good_pieces"), numbers), "result money")
-        sheet.put(here, QUANTITY + 2, line.source, "note")
+        sheet.put(here, QUANTITY + 2, _source(line, Name(address(here, QUANTITY))), "note")
         sheet.put(here, QUANTITY + 3, _reason(line.rate), "note")
     last = first + len(lines) - 1
     book.define(f"{route.key}_lines", sheet, (first, ONCE), (last, QUANTITY - 1))
@@ -366,9 +382,8 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
     for row, run in enumerate(RUN_SIZES, first):
         here = sheet.put(row, 0, run, "input count")
         for column, route in enumerate(ROUTES, 1):
-            possible = builtin(
-                "AND", Name("job_faults").equals(""), Name("rates_faults").equals(""), Name(route.possible_name)
-            )
+            faultless = [Name("job_faults").equals(""), Name("rates_faults").equals("")]
+            possible = builtin("AND", *faultless, *(holds for _, holds in route.needs(Job.of_cells())))
             cost = builtin("IF", possible, unit_cost(here, Name(f"{route.key}_lines")), builtin("NA"))
             sheet.put(row, column, cost, "result rate")
         costs = Name(f"{address(row, 1)}:{address(row, len(ROUTES))}")
@@ -407,7 +422,13 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
     sheet.finish.append(_page((12, *(14 for _ in ROUTES), 16), frozen=(4, 1), heads=None))
 
 
-CHART_LINES = (("solid", "circle"), ("dash", "square"), ("round_dot", "diamond"))
+CHART_LINES = (
+    ("solid", "circle"),
+    ("dash", "square"),
+    ("long_dash", "triangle"),
+    ("dash_dot", "x"),
+    ("round_dot", "diamond"),
+)
 """Dash and marker for each route: told apart without colour."""
 
 
@@ -484,7 +505,7 @@ def _fill_begin(book: Book, sheet: Sheet) -> None:
 
 
 BEGINNING = (
-    "1.  On the sheet Job, type the design, the item and the run into the framed cells. The three ways to print it are "
+    "1.  On the sheet Job, type the design, the item and the run into the framed cells. The ways to print it are "
     "worked out below, line by line, each line with its driver.",
     "2.  The sheet Break-even shows at which run the cheaper way changes.",
     "3.  On the sheet Shop rates, put your own times, yields and machines. The sheet Price list holds the prices.",

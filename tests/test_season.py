@@ -165,7 +165,7 @@ def test_all_faults_of_a_season_are_named_at_once(tmp_path: Path) -> None:
     lines = designs.read_text().splitlines()
     lines[1] = lines[1].replace("Paddle straight", "Canoe")
     lines[2] = lines[2].replace(",2,", ",two,", 1)
-    lines[3] = "Otter Run,Paddle straight,3,124,170,1.8,0,1,2026-13-02"
+    lines[3] = "Otter Run,Paddle straight,3,124,170,1.8,1,TRANSFER-4C,0,1,2026-13-02"
     designs.write_text("\n".join(lines) + "\n")
     with pytest.raises(FileRefused) as refusal:
         load_jobs(tmp_path / "season")

@@ -70,7 +70,7 @@ def _admit(name: str, kind: NumberKind, value: Any) -> Any:
             wrong = ~((part >= kind.low) & (part <= kind.high))
             if kind.whole:
                 wrong |= part != np.rint(part)
-            place = np.unravel_index(start + int(wrong.argmax()), array.shape)
+            place = np.unravel_index(start + int(np.argmax(wrong)), array.shape)
             where = ", ".join(str(int(index)) for index in place)
             raise RangeError(f"{name}[{where}]", float(array[place]), kind.refusal())
     return array if array.dtype == np.float64 else array.astype(np.float64)

@@ -98,6 +98,7 @@ def test_what_is_not_allowed_is_refused_by_name(function: Function, data: st.Dat
 
 @each(ON_NUMBERS)
 @given(data=st.data())
+@settings(max_examples=15)
 def test_an_array_gives_what_its_elements_give(function: Function, data: st.DataObject) -> None:
     arguments = data.draw(calls(function, ordinary))
     shapes = data.draw(st.sampled_from([[(3,)], [(2, 3), (3,)], [(2, 1), (3,)], [(1,)]]))

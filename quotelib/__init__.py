@@ -13,7 +13,9 @@ from typing import Any
 from quotelib._version import __version__ as __version__
 from quotelib.registry import FUNCTIONS
 
-CHAPTERS = ("setup", "labour", "mesh", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "guard")
+CHAPTERS = (
+    "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "choice", "guard",
+)  # fmt: skip
 """The modules that declare functions, in the order a job goes through them."""
 
 for _chapter in CHAPTERS:

@@ -4,14 +4,40 @@
     open area        = (opening / (opening + thread))^2
     ink film         = open area x fabric thickness x transfer share            [um wet; x volume solids when dry]
     ink of one print = area x coverage x wet film / 10000                       [mL]
+    tone value       = share of the area that the dots of a tint cover, by Murray and Davies from densities
 
 1 cm3 of ink on 1 m2 is a film of 1 um, so the theoretical ink volume that weavers state is the same number as the wet film.
 """
 
+import math
+
 from quotelib.elementwise import larger, round_up
 from quotelib.errors import RangeError
-from quotelib.kinds import Cm2, CycleMinutes, Impressions, Minutes, Ml, Share, Threads, Um
+from quotelib.kinds import (
+    Cm2,
+    CycleMinutes,
+    Density,
+    DotGapUm,
+    Dots,
+    Films,
+    Fraction,
+    HandColours,
+    Impressions,
+    Minutes,
+    Ml,
+    Ruling,
+    Share,
+    SignedFraction,
+    Threads,
+    Um,
+    YuleNielsen,
+)
 from quotelib.registry import sheet_function
+
+LN_10 = math.log(10)
+
+TOUCHING = math.pi / 4
+"""Share of the area that round dots cover when they just touch their neighbours."""
 
 
 @sheet_function("Mesh and ink", one_by_one=True)
@@ -284,3 +310,251 @@ def ink_for_run(
     """
     mixes = larger(round_up(run_minutes / pot_life_minutes), 1)
     return mixes * larger(prints * ink_per_print_ml / mixes + loss_ml, minimum_mix_ml)
+
+
+@sheet_function("Mesh and ink", one_by_one=True)
+def tone_value(
+    density_tint: Density, density_solid: Density, density_paper: Density = 0.0, yule_nielsen: YuleNielsen = 1.0
+) -> Fraction:
+    """Share of the area that the dots of a printed tint cover, from densitometer readings.
+
+    Parameters
+    ----------
+    density_tint : 0 to 6
+        Density of the tint; between that of the paper and that of the solid.
+    density_solid : 0 to 6
+        Density of a solid of the same ink; more than that of the paper.
+    density_paper : 0 to 6, 0 if left out
+        Density of the bare piece or paper; leave it out where the densitometer was zeroed on it.
+    yule_nielsen : 1 to 1e6, 1 if left out
+        Left out, the dots look as large as light makes them; more than 1 takes out the light that spreads in the paper.
+
+    Returns
+    -------
+    fraction [fraction]
+        Tone value, not rounded.
+
+    Notes
+    -----
+    (1 - 10^-((Dt - D0) / n)) / (1 - 10^-((Ds - D0) / n)), with n the Yule-Nielsen factor.  The larger n, the smaller the
+    dots are found to be; 1.7 is a usual choice.
+
+    References
+    ----------
+    A. Murray, Journal of the Franklin Institute 221, 1936; J. A. C. Yule and W. J. Nielsen, TAGA Proceedings 3, 1951; both
+    from memory.
+
+    Examples
+    --------
+    >>> tone_value(0.2812, 1.33)
+    0.5000287
+    >>> tone_value(0.35, 1.4, 0.06, 1.7)
+    0.3880174
+    >>> tone_value(1.5, 1.4)
+    Traceback (most recent call last):
+    quotelib.errors.RangeError: density_tint is 1.5; it must be 0 to 1.4, from the paper to the solid
+    """
+    _solid_over_paper(density_solid, density_paper)
+    if not density_paper <= density_tint <= density_solid:
+        allowed = f"it must be {density_paper:.12g} to {density_solid:.12g}, from the paper to the solid"
+        raise RangeError("density_tint", density_tint, allowed)
+    return _absorbed(density_tint - density_paper, yule_nielsen) / _absorbed(density_solid - density_paper, yule_nielsen)
+
+
+@sheet_function("Mesh and ink")
+def tone_value_increase(tone_value_print: Fraction, tone_value_art: Fraction) -> SignedFraction:
+    """How much larger the dots of a tint print than they are on the art: dot gain.
+
+    Parameters
+    ----------
+    tone_value_print : 0 to 1 [fraction]
+        Tone value on the piece, from TONE_VALUE.
+    tone_value_art : 0 to 1 [fraction]
+        Tone value of the art, film or plate.
+
+    Returns
+    -------
+    signed fraction [fraction]
+        Increase in shares of the area, not of the art's tone value: 50 % that prints as 70 % has an increase of 20 %.
+
+    References
+    ----------
+    Tone value increase of ISO 12647-1, tone value printed less tone value of the data; from memory.
+
+    Examples
+    --------
+    >>> tone_value_increase(0.7, 0.5)
+    0.2
+    """
+    return tone_value_print - tone_value_art
+
+
+@sheet_function("Mesh and ink", one_by_one=True)
+def tint_density(
+    tone_value: Fraction, density_solid: Density, density_paper: Density = 0.0, yule_nielsen: YuleNielsen = 1.0
+) -> Density:
+    """Density that a tint must read for its dots to cover a stated share of the area.
+
+    Parameters
+    ----------
+    tone_value : 0 to 1 [fraction]
+        Share of the area covered.
+    density_solid : 0 to 6
+        Density of a solid of the same ink; more than that of the paper.
+    density_paper : 0 to 6, 0 if left out
+        Density of the bare piece or paper; leave it out where the densitometer was zeroed on it.
+    yule_nielsen : 1 to 1e6, 1 if left out
+        As for TONE_VALUE, and to be kept the same there.
+
+    Returns
+    -------
+    optical density
+        Density of the tint, not rounded; the inverse of TONE_VALUE.
+
+    Notes
+    -----
+    D0 - n x log10(1 - a x (1 - 10^-((Ds - D0) / n))).
+
+    References
+    ----------
+    As for TONE_VALUE.
+
+    Examples
+    --------
+    >>> tint_density(0.5, 1.33)
+    0.2811773
+    >>> tint_density(1, 1.4, 0.06, 1.7)
+    1.4
+    """
+    _solid_over_paper(density_solid, density_paper)
+    solid = (density_solid - density_paper) / yule_nielsen
+    absorbed = tone_value * _absorbed(density_solid - density_paper, yule_nielsen)
+    reflected_log = math.log1p(-absorbed) if absorbed < 0.5 else math.log(1 - tone_value + tone_value * 10**-solid)
+    return density_paper - yule_nielsen * reflected_log / LN_10
+
+
+@sheet_function("Mesh and ink", one_by_one=True)
+def dot_gap(ruling_lines_per_cm: Ruling, tone_value: Share, dots: Dots = "square") -> DotGapUm:
+    """Widest spot without ink between the dots of a plate, which must close before they print as a solid.
+
+    Parameters
+    ----------
+    ruling_lines_per_cm : more than 0, up to 1000 [lines/cm]
+        Rows of dots to the cm of the dot screen; lines per inch / 2.54.
+    tone_value : more than 0, up to 1 [fraction]
+        Share of the area that holds ink.
+    dots : one of square, round, standing, square if left out
+        Square or round dots of ink, or ink all round standing dots that hold none, as a screened plate has them.
+
+    Returns
+    -------
+    dot gap [um]
+        Diameter of the largest circle that fits where there is no ink, not rounded; ink must spread half of it from all
+        sides.
+
+    Notes
+    -----
+    Dots in a square grid, 10000 / ruling apart (p), with a the tone value.  Square: sqrt(2) x p x (1 - sqrt(a)), corner to
+    corner.  Round: p x (sqrt(2) - 2 x sqrt(a / pi)), across the grid; they touch at 0.785.  Standing: their diameter, 2 x p
+    x sqrt((1 - a) / pi); below 0.215 they touch.
+
+    References
+    ----------
+    Derived from the geometry.  That the dots of a plate exposed twice, to the art and then to a dot screen, spread to a
+    solid is common practice, no source.
+
+    Examples
+    --------
+    >>> dot_gap(100, 0.81)
+    14.1421356
+    >>> dot_gap(100, 0.5, "round")
+    61.6329002
+    >>> dot_gap(100, 0.85, "standing")
+    43.7019372
+    >>> dot_gap(100, 0.85, "round")
+    Traceback (most recent call last):
+    quotelib.errors.RangeError: tone_value is 0.85; it must be up to 0.785398, where round dots touch [fraction]
+    """
+    pitch = 10000 / ruling_lines_per_cm
+    if dots == "square":
+        return math.sqrt(2) * pitch * (1 - math.sqrt(tone_value))
+    if dots == "round":
+        if tone_value > TOUCHING:
+            allowed = f"it must be up to {TOUCHING:.6g}, where round dots touch [fraction]"
+            raise RangeError("tone_value", tone_value, allowed)
+        return pitch * (math.sqrt(2) - 2 * math.sqrt(tone_value / math.pi))
+    if tone_value < 1 - TOUCHING:
+        allowed = f"it must be {1 - TOUCHING:.6g} or more, where standing dots part [fraction]"
+        raise RangeError("tone_value", tone_value, allowed)
+    return 2 * pitch * math.sqrt((1 - tone_value) / math.pi)
+
+
+@sheet_function("Mesh and ink")
+def total_film(films: Films) -> Um:
+    """Thickness of all the ink on a piece, its colours lying over each other, on the average over the image.
+
+    Parameters
+    ----------
+    films : rows of film, [coverage]
+        For each colour and layer its dry film in um, and the share of the image it covers; blank covers all of it.
+
+    Returns
+    -------
+    thickness [um]
+        Film of all colours together, not rounded.
+
+    Notes
+    -----
+    Films times coverage, added up.  With the coverages blank it is the thickest spot there can be, where all colours lie
+    over each other.
+
+    References
+    ----------
+    Derived: volume of ink over area of image.
+
+    Examples
+    --------
+    >>> total_film([[8.3, 0.4], [8.3, 0.25], [6, ""]])
+    11.395
+    """
+    return math.fsum(film * (1.0 if coverage is None else coverage) for film, coverage in films)
+
+
+@sheet_function("Mesh and ink")
+def hand_colours_felt(transfer_film_um: Um, hand_film_um: Um) -> HandColours:
+    """How many colours printed by hand a transfer feels like under the finger.
+
+    Parameters
+    ----------
+    transfer_film_um : more than 0, up to 1e5 [um]
+        Dry film of the whole transfer, from TOTAL_FILM.
+    hand_film_um : more than 0, up to 1e5 [um]
+        Dry film of one colour printed by hand, from INK_FILM with its volume_solids.
+
+    Returns
+    -------
+    hand colours [colours]
+        Colours by hand with the same film, not rounded.
+
+    References
+    ----------
+    The ratio of the films.  That five transfer colours feel like one or two hand colours is common practice, no source.
+
+    Examples
+    --------
+    >>> hand_colours_felt(30, 20)
+    1.5
+    """
+    return transfer_film_um / hand_film_um
+
+
+def _solid_over_paper(density_solid: float, density_paper: float) -> None:
+    """Refuse a solid that is no darker than what it is printed on."""
+    if density_solid <= density_paper:
+        allowed = f"it must be more than that of the paper, {density_paper:.12g}"
+        raise RangeError("density_solid", density_solid, allowed)
+
+
+def _absorbed(density: float, yule_nielsen: float) -> float:
+    """Share of the light that a density takes, by Yule and Nielsen's reckoning."""
+    return -math.expm1(-LN_10 * density / yule_nielsen)

@@ -23,6 +23,7 @@ from quotelib.kinds import (
     HourlyRate,
     Minutes,
     Money,
+    Operators,
     Pieces,
     Rating,
     Share,
@@ -297,7 +298,7 @@ def elapsed_minutes(
     >>> elapsed_minutes(2, 250, 0.5, 25, 45, 10, 1, 100, True)
     341.0
     """
-    lots = round_up(pieces / rack_places)
+    lots = max(round_up(pieces / rack_places), 1)
     rest = pieces - (lots - 1) * rack_places
     wait = dry_minutes + minutes_per_piece
     first, middle, last = (makeready_minutes, 0.0, washup_minutes) if screens_stay_up and lots > 1 else (
@@ -311,6 +312,77 @@ def elapsed_minutes(
         if lots > 1:
             minutes += max(first + full, wait) + (lots - 2) * max(middle + full, wait)
     return minutes
+
+
+@sheet_function("Labour", one_by_one=True)
+def shared_minutes(
+    colours: Colours,
+    pieces: Pieces,
+    minutes_per_piece: CycleMinutes,
+    makeready_minutes: Minutes,
+    dry_minutes: Minutes,
+    operators: Operators,
+    washup_minutes: Minutes = 0.0,
+    yield_per_colour: Yield = 1.0,
+) -> Minutes:
+    """Minutes on the clock for a run whose colours are shared out among operators who print at the same time.
+
+    Parameters
+    ----------
+    colours : whole, 1 to 24 [colours]
+        Colours of the design, each printed on its own.
+    pieces : whole, 1 to 1e9 [pieces]
+        Pieces that enter the first colour, rejects included.
+    minutes_per_piece : more than 0, up to 1e5 [minutes]
+        Load, stroke and unload of one colour on one piece.
+    makeready_minutes : 0 to 1e7 [minutes]
+        Make-ready of one colour.
+    dry_minutes : 0 to 1e7 [minutes]
+        Time before a printed piece may take the next colour.
+    operators : whole, 1 to 24 [people]
+        People, each at a station of their own; the first takes colour 1, the second colour 2, and so on in turn.
+    washup_minutes : 0 to 1e7 [minutes], 0 if left out
+        Wash-up of one colour.
+    yield_per_colour : more than 0, up to 1 [fraction], 1 if left out
+        Share of the pieces entering a colour that leave it good; CREW_YIELD gives it for that many operators.
+
+    Returns
+    -------
+    minutes [minutes]
+        Minutes on the clock, not rounded.
+
+    Notes
+    -----
+    A colour starts when its operator is free and, drying + one piece after the colour before it, the first piece is dry;
+    it ends no sooner than the last piece of the colour before it has dried and been printed.  One operator takes as long
+    as by ELAPSED_MINUTES with racks for all.  The price of the time won is register: start more pieces, PIECES_TO_START
+    with CREW_YIELD.  The labour is COLOUR_LABOUR with that yield and a crew of 1, each colour being one person's, and more
+    where an operator can do nothing else while waiting.
+
+    References
+    ----------
+    Derived: a flow line with drying between its stations.  That two or three operators lose register is common practice,
+    no source.
+
+    Examples
+    --------
+    >>> shared_minutes(3, 200, 0.5, 25, 45, 1)
+    375.0
+    >>> shared_minutes(3, 200, 0.5, 25, 45, 3)
+    216.0
+    >>> shared_minutes(3, 200, 0.5, 25, 45, 2, 10, 0.95545)
+    261.2884703
+    """
+    wait = dry_minutes + minutes_per_piece
+    free = [0.0] * int(operators)
+    begun, done = -wait, -wait
+    for colour in range(int(colours)):
+        operator = colour % len(free)
+        begun = max(free[operator], begun + wait)
+        printing = pieces * yield_per_colour**colour * minutes_per_piece
+        done = max(begun + makeready_minutes + printing, done + wait)
+        free[operator] = done + washup_minutes
+    return max(*free, begun + wait)
 
 
 @sheet_function("Labour", one_by_one=True)

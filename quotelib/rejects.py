@@ -8,6 +8,7 @@ a reject costs    = what was put into it up to the colour where it is found, les
 import math
 
 from quotelib.elementwise import each, geometric_sum, larger, round_up
+from quotelib.errors import RangeError
 from quotelib.kinds import (
     Colours,
     Confidence,
@@ -16,6 +17,8 @@ from quotelib.kinds import (
     Pieces,
     Share,
     SignedMoney,
+    StepCosts,
+    StepNumber,
     StepYields,
     Waste,
     Yield,
@@ -219,6 +222,128 @@ def reject_cost(
     prints = geometric_sum(yield_per_colour, colours)
     lost_items = (1 - good_share) / good_share * (item_cost - salvage)
     return lost_items + (prints / good_share - colours) * cost_per_colour
+
+
+@sheet_function("Rejects", one_by_one=True)
+def reject_cost_of_steps(
+    item_cost: Money, steps: StepCosts, salvage: Money = 0.0, at_step: StepNumber = None
+) -> SignedMoney:
+    """What the rejects of steps of different cost and yield add to each good piece, in all or by the step that finds them.
+
+    Parameters
+    ----------
+    item_cost : 0 to 1e12 [currency]
+        What is in a piece before its first step: the blank and its preparation.
+    steps : rows of cost, yield
+        For each step in order what it puts into a piece, and the share of the pieces entering it that leave it good; the
+        others are found there and go no further.
+    salvage : 0 to 1e12 [currency], 0 if left out
+        What a reject still fetches: as a second, or as a blank once stripped, less the stripping.
+    at_step : whole, 1 to 1000, all steps if left out
+        The number of one step, for what is lost by the rejects found there alone.
+
+    Returns
+    -------
+    signed money [currency]
+        Money lost per good piece, not rounded; below zero where a reject fetches more than was put into it.
+
+    Notes
+    -----
+    Over the steps: (cost put in so far - salvage) x rejects found there / good pieces.  With equal steps it is REJECT_COST.
+
+    References
+    ----------
+    Derived: a reject costs what was put into it up to the step where it is found.
+
+    Examples
+    --------
+    >>> reject_cost_of_steps(12.0, [[1.5, 0.97], [1.5, 0.97], [4.0, 0.95]])
+    1.9414279
+    >>> reject_cost_of_steps(12.0, [[1.5, 0.97], [1.5, 0.97], [4.0, 0.95]], 0, 3)
+    1.0
+    >>> reject_cost_of_steps(12.0, [[1.5, 0.97], [1.5, 0.97], [4.0, 0.95]], 0, 4)
+    Traceback (most recent call last):
+    quotelib.errors.RangeError: at_step is 4; it must be no more than the 3 steps there are
+    """
+    if at_step is not None and at_step > len(steps):
+        raise RangeError("at_step", at_step, f"it must be no more than the {len(steps)} steps there are")
+    put_in, entering, lost = item_cost - salvage, 1.0, []
+    for cost, step_yield in steps:
+        put_in += cost
+        lost.append(put_in * entering * (1 - step_yield))
+        entering *= step_yield
+    return (math.fsum(lost) if at_step is None else lost[int(at_step) - 1]) / entering
+
+
+@sheet_function("Rejects")
+def spoiled_before_pressing(transfer_cost: Money, spoiled_share: Waste, press_yield: Yield = 1.0) -> Money:
+    """What transfers found bad before pressing add to each good piece: a transfer each time.
+
+    Parameters
+    ----------
+    transfer_cost : 0 to 1e12 [currency]
+        One transfer of the order, good or bad.
+    spoiled_share : 0 or more, less than 1 [fraction]
+        Share of the transfers found bad, or spoiled in cutting and handling, before pressing.
+    press_yield : more than 0, up to 1 [fraction], 1 if left out
+        Share of the pressed pieces that are good.
+
+    Returns
+    -------
+    money [currency]
+        Money lost per good piece, not rounded.
+
+    Notes
+    -----
+    Transfer cost x spoiled share / (1 - spoiled share) / press yield.
+
+    References
+    ----------
+    Derived: the spoiled transfers over the good pieces.
+
+    Examples
+    --------
+    >>> spoiled_before_pressing(0.6, 0.04, 0.96)
+    0.0260417
+    """
+    return transfer_cost * spoiled_share / ((1 - spoiled_share) * press_yield)
+
+
+@sheet_function("Rejects")
+def spoiled_after_pressing(transfer_cost: Money, pressing_cost: Money, item_cost: Money, press_yield: Yield) -> Money:
+    """What pieces found bad after pressing add to each good piece: blank, transfer and labour each time.
+
+    Parameters
+    ----------
+    transfer_cost : 0 to 1e12 [currency]
+        One transfer of the order, good or bad.
+    pressing_cost : 0 to 1e12 [currency]
+        Labour and machine to press one piece.
+    item_cost : 0 to 1e12 [currency]
+        What a spoiled piece loses: the blank and the work in it, less what it still fetches.
+    press_yield : more than 0, up to 1 [fraction]
+        Share of the pressed pieces that are good.
+
+    Returns
+    -------
+    money [currency]
+        Money lost per good piece, not rounded.
+
+    Notes
+    -----
+    (Item cost + transfer cost + pressing cost) x (1 - press yield) / press yield.  With SPOILED_BEFORE_PRESSING it is all
+    that bad transfers add to TRANSFER_UNIT_COST: look sharply at transfers before pressing where this is the larger.
+
+    References
+    ----------
+    Derived: the spoiled pieces over the good ones.
+
+    Examples
+    --------
+    >>> spoiled_after_pressing(0.6, 0.2, 11.0, 0.96)
+    0.4916667
+    """
+    return (item_cost + transfer_cost + pressing_cost) * ((1 - press_yield) / press_yield)
 
 
 def _start_with_confidence(good_pieces: float, good_share: float, confidence: float) -> float:

@@ -3,7 +3,8 @@
     setup cost of a run = per colour x colours + per design / runs expected + per run
     setup per piece     = setup cost / good pieces
 
-Tools wear out by use (screens, plates, pads), machines by time (annual equivalent, then an hour rate).
+Tools wear out by use (screens, plates, pads), machines by time (annual equivalent, then an hour rate).  A screen has three
+lives inside each other: the stencil, the mesh that is reclaimed for the next one, and the frame that is stretched again.
 """
 
 import math
@@ -22,6 +23,7 @@ from quotelib.kinds import (
     Pieces,
     PositiveMoney,
     Runs,
+    Times,
     ToolSets,
     Years,
 )
@@ -159,6 +161,135 @@ def tool_cost(impressions: Impressions, tool_life: Life, set_cost: PositiveMoney
     return set_cost * where(whole_sets, larger(round_up(impressions / tool_life), 1), impressions / tool_life)
 
 
+@sheet_function("Setup")
+def screen_cost(
+    impressions: Impressions,
+    stencil_cost: Money,
+    stretch_cost: Money,
+    stretch_life: Life,
+    stencils_per_stretch: Times,
+    frame_cost: Money = 0.0,
+    stretches_per_frame: Times = 1.0,
+) -> Money:
+    """Cost of the screens of one colour over a number of impressions: stencils, and their share of mesh and frame.
+
+    Parameters
+    ----------
+    impressions : 0 to 1e12 [impressions]
+        Prints made of the colour while its stencil is kept, over all its runs, rejects included.
+    stencil_cost : 0 to 1e12 [currency]
+        Coat, expose, wash out and tape one screen, and reclaim it afterwards.
+    stretch_cost : 0 to 1e12 [currency]
+        Fabric and work to stretch a frame once.
+    stretch_life : 1 to 1e12 [impressions]
+        Prints before the mesh is slack or torn.
+    stencils_per_stretch : whole, 1 to 1e6 [times]
+        Stencils before the mesh is hazed or torn by reclaiming.
+    frame_cost : 0 to 1e12 [currency], 0 if left out
+        Price of a frame.
+    stretches_per_frame : whole, 1 to 1e6 [times], 1 if left out
+        Times a frame is stretched before it is scrapped.
+
+    Returns
+    -------
+    money [currency]
+        Cost of one colour's screens, not rounded.
+
+    Notes
+    -----
+    Stencils = impressions / stretch life, rounded up, one at least, since a stencil goes with its mesh.  The share of a
+    stretch used up is the larger of two: impressions / stretch life, and stencils / stencils per stretch.  Emulsion
+    removers and haze pastes burn skin and eyes: gloves, goggles, and the safety data sheet.
+
+    References
+    ----------
+    That screens are reclaimed, and frames stretched again, is common practice, no source.
+
+    Examples
+    --------
+    >>> screen_cost(1500, 14.0, 30.0, 40000, 12, 45.0, 15)
+    16.75
+    >>> screen_cost(8000, 14.0, 30.0, 40000, 12, 45.0, 15)
+    20.6
+    """
+    stencils = tool_sets.body(impressions, stretch_life)
+    stretches = larger(impressions / stretch_life, stencils / stencils_per_stretch)
+    return stencils * stencil_cost + stretches * (stretch_cost + frame_cost / stretches_per_frame)
+
+
+@sheet_function("Setup", one_by_one=True)
+def depreciation_straight(cost: PositiveMoney, salvage: Money, years: Years) -> Money:
+    """Yearly depreciation of a machine or jig by the straight line, interest left out.
+
+    Parameters
+    ----------
+    cost : more than 0, up to 1e12 [currency]
+        Price paid, installed.
+    salvage : 0 to 1e12 [currency]
+        What it still fetches at the end; not more than the cost.
+    years : more than 0, up to 100 [years]
+        Years it is kept.
+
+    Returns
+    -------
+    money [currency]
+        Depreciation per year, not rounded.
+
+    Notes
+    -----
+    (cost - salvage) / years, the same as the spreadsheet's SLN.  It leaves out what the money could have earned; for a
+    quote use ANNUAL_EQUIVALENT.
+
+    References
+    ----------
+    Straight-line depreciation, any accounting text.
+
+    Examples
+    --------
+    >>> depreciation_straight(12000, 2000, 5)
+    2000.0
+    """
+    return _to_recover(cost, salvage) / years
+
+
+@sheet_function("Setup", one_by_one=True)
+def depreciation_by_use(cost: PositiveMoney, salvage: Money, impressions: Impressions, machine_life: Life) -> Money:
+    """Depreciation of a machine or jig for the use made of it: the units-of-production method.
+
+    Parameters
+    ----------
+    cost : more than 0, up to 1e12 [currency]
+        Price paid, installed.
+    salvage : 0 to 1e12 [currency]
+        What it still fetches at the end; not more than the cost.
+    impressions : 0 to 1e12 [impressions]
+        Prints made with it in the time that is charged; not more than its life.
+    machine_life : 1 to 1e12 [impressions]
+        Prints it makes in all.
+
+    Returns
+    -------
+    money [currency]
+        Depreciation for that use, not rounded.
+
+    Notes
+    -----
+    (cost - salvage) x impressions / life.
+
+    References
+    ----------
+    Units-of-production depreciation, any accounting text; IRS Publication 946, glossary.
+
+    Examples
+    --------
+    >>> depreciation_by_use(9000, 600, 30000, 400000)
+    630.0
+    """
+    if impressions > machine_life:
+        raise RangeError("impressions", impressions, f"it must not be more than the life ({machine_life:.12g})")
+    return _to_recover(cost, salvage) * (impressions / machine_life)
+
+
 @sheet_function("Setup", one_by_one=True)
 def annual_equivalent(cost: PositiveMoney, salvage: Money, years: Years, annual_rate: AnnualRate) -> Money:
     """Yearly cost of owning a machine or jig: its price recovered over its life, with interest.
@@ -196,12 +327,10 @@ def annual_equivalent(cost: PositiveMoney, salvage: Money, years: Years, annual_
     >>> annual_equivalent(12000, 2000, 5, 0)
     2000.0
     """
-    if salvage > cost:
-        raise RangeError("salvage", salvage, f"it must not be more than the cost ({cost:.12g}) [currency]")
     if annual_rate == 0:
-        return (cost - salvage) / years
+        return depreciation_straight.body(cost, salvage, years)
     recovery = annual_rate / -math.expm1(-years * math.log1p(annual_rate))
-    return (cost - salvage) * recovery + salvage * annual_rate
+    return _to_recover(cost, salvage) * recovery + salvage * annual_rate
 
 
 @sheet_function("Setup")
@@ -232,3 +361,10 @@ def machine_hour_rate(annual_equivalent: Money, annual_running_cost: Money, prod
     3.3981545
     """
     return (annual_equivalent + annual_running_cost) / productive_hours
+
+
+def _to_recover(cost: float, salvage: float) -> float:
+    """What of a price is used up; refuses to sell for more than was paid."""
+    if salvage > cost:
+        raise RangeError("salvage", salvage, f"it must not be more than the cost ({cost:.12g}) [currency]")
+    return cost - salvage

@@ -229,6 +229,12 @@ def test_setup_cost_never_falls_with_another_colour(colours: int, costs: tuple[F
     assert quotelib.setup_cost(colours + 1, *money) >= quotelib.setup_cost(colours, *money)
 
 
+@given(tool_life=cents(100), sets=st.integers(1, 100_000))
+def test_a_whole_number_of_tools_is_not_rounded_up(tool_life: Fraction, sets: int) -> None:
+    assert quotelib.tool_sets(float(tool_life * sets), float(tool_life)) == sets
+    assert quotelib.tool_sets(float(tool_life * sets) + 0.01, float(tool_life)) == sets + 1
+
+
 @given(setup_a=cents(), unit_a=cents(), setup_b=cents(), unit_b=cents())
 def test_break_even_run_is_the_first_at_which_b_costs_no_more_for_good(
     setup_a: Fraction, unit_a: Fraction, setup_b: Fraction, unit_b: Fraction

@@ -14,7 +14,8 @@ from quotelib._version import __version__ as __version__
 from quotelib.registry import FUNCTIONS
 
 CHAPTERS = (
-    "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "choice", "guard",
+    "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "choice",
+    "guard",
 )  # fmt: skip
 """The modules that declare functions, in the order a job goes through them."""
 

@@ -318,6 +318,7 @@ UP = NumberKind("images on a sheet", "images", least=1, most=1e5, whole=True)
 SHEETS = NumberKind("sheets", "sheets", least=0, whole=True)
 PASSES = NumberKind("passes", "passes", least=1, most=1000, whole=True)
 TIMINGS = NumberKind("timings", "timings", least=1, whole=True)
+TABLE_ROWS = NumberKind("table rows", "rows", least=1, most=1000, whole=True)
 ROW_NUMBER = NumberKind("row", "rows", least=1, most=1e7, whole=True)
 COUNT = NumberKind("count", "", least=0, most=1e9, whole=True)
 TIMES = NumberKind("times", "times", least=1, most=1e6, whole=True)
@@ -362,6 +363,8 @@ DENSITY = NumberKind("optical density", "", least=0, most=6)
 YULE_NIELSEN = NumberKind("Yule-Nielsen factor", "", least=1, most=1e6)
 HAND_COLOURS = NumberKind("hand colours", "colours", above=0)
 FLAG = FlagKind("flag", "")
+ROUTE = ChoiceKind("route", "", choices=("hand", "transfer", "bought", "over", "pad"))
+MAP_FIGURE = ChoiceKind("map figure", "", choices=("cheapest", "cost", "next"))
 DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
 DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
@@ -479,4 +482,7 @@ StepYields = Annotated[Any, STEP_YIELDS]
 StepCosts = Annotated[Any, STEP_COSTS]
 Films = Annotated[Any, FILMS]
 Breaks = Annotated[Any, BREAKS]
+RouteKey = Annotated[Any, ROUTE]
+MapFigure = Annotated[Any, MAP_FIGURE]
+TableRows = Annotated[Number, TABLE_ROWS]
 PriceRows = Annotated[Any, PRICE_ROWS]

@@ -1,5 +1,6 @@
 """A job quoted: every possible route, what a run costs, which is cheapest, and where that changes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -10,7 +11,7 @@ from quotelib.curve import CostCurve, Stretch, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
 from quotelib.rates import ShopRates
-from quotelib.routes import PRICES, ROUTES, CostLine, Desk, Workings
+from quotelib.routes import PRICES, ROUTES, CostLine, Desk, Route, Workings
 
 
 class LineCost(NamedTuple):
@@ -87,8 +88,8 @@ class Quote:
         return opened
 
 
-def quote(job: Job, rates: ShopRates, price_rows: Any) -> Quote:
-    """Work a job out by every route that can print it.
+def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] = ROUTES) -> Quote:
+    """Work a job out by every route that can print it, or by those given.
 
     A route that the job rules out, or whose arithmetic refuses the job (an image larger than the sheet), is left out with
     its reason.  Raises NoSolution where no route is left.
@@ -96,7 +97,7 @@ def quote(job: Job, rates: ShopRates, price_rows: Any) -> Quote:
     desk = Desk(job, rates, price_rows, Workings())
     costings: dict[str, list[CostLine]] = {}
     refused: dict[str, str] = {}
-    for route in ROUTES:
+    for route in routes:
         missing = [words for words, holds in route.needs(job) if not holds]
         if missing:
             refused[route.key] = f"{' and '.join(missing)} is FALSE for {job.design} on {job.item}"

@@ -3,12 +3,12 @@ read, the input row on the sheet with its validation, and the defined name that 
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, Field, dataclass, field, fields
+from dataclasses import MISSING, Field, dataclass, field, fields, replace
 from typing import Any, ClassVar, Self, get_args
 
-from quotelib.errors import FileRefused, QuoteError
+from quotelib.errors import LookupMiss, QuoteError
 from quotelib.formula import Name
-from quotelib.kinds import Kind
+from quotelib.kinds import Kind, Rows
 
 
 class Entry:
@@ -39,6 +39,11 @@ class Record:
             if not isinstance(value, Name):
                 object.__setattr__(self, each.name, each.kind.admit(each.name, value))
 
+    def changed(self, name: str, value: Any) -> Self:
+        """The record with another value in one field."""
+        changes: dict[str, Any] = {name: value}
+        return replace(self, **changes)
+
     @classmethod
     def entries(cls) -> list[Entry]:
         """The fields in the order in which a person fills them in."""
@@ -50,12 +55,19 @@ class Record:
         return cls(**{each.name: Name(each.name) for each in cls.entries()})
 
     @classmethod
-    def checked(cls, given: Mapping[str, Any], file: str, place: str = "") -> Self:
-        """The record from a file's values, with every fault of them named at once."""
-        faults = cls.faults_of(given, place)
-        if faults:
-            raise FileRefused(file, faults)
-        return cls(**given)
+    def of_ranges(cls, names: Rows, values: Rows) -> Self:
+        """The record from two ranges of a sheet, names and values beside them; rows without a name are passed over."""
+        given = {}
+        for name_cells, value_cells in zip(names, values, strict=False):
+            for name, value in zip(name_cells, value_cells, strict=False):
+                if name != "" and name is not None:
+                    given[name] = value
+        missing = [each.name for each in cls.entries() if each.name not in given]
+        if missing:
+            lacking = f"{missing[0]} and {len(missing) - 1} more" if len(missing) > 1 else missing[0]
+            shown = ", ".join(map(str, given))
+            raise LookupMiss(f"{cls.what} names", shown, f"they must hold every input of a {cls.what}, and lack {lacking}")
+        return cls(**{each.name: given[each.name] for each in cls.entries()})
 
     @classmethod
     def faults_of(cls, given: Mapping[str, Any], place: str = "") -> list[str]:

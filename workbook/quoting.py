@@ -51,6 +51,38 @@ def TOOL_COST(impressions, tool_life, set_cost, whole_sets=None):
 
 
 @xw.func(category="Quoting: Setup")
+@xw.arg("impressions", CellValues, doc="Prints made of the colour while its stencil is kept, over all its runs, rejects included. (0 to 1e12 [impressions])")
+@xw.arg("stencil_cost", CellValues, doc="Coat, expose, wash out and tape one screen, and reclaim it afterwards. (0 to 1e12 [currency])")
+@xw.arg("stretch_cost", CellValues, doc="Fabric and work to stretch a frame once. (0 to 1e12 [currency])")
+@xw.arg("stretch_life", CellValues, doc="Prints before the mesh is slack or torn. (1 to 1e12 [impressions])")
+@xw.arg("stencils_per_stretch", CellValues, doc="Stencils before the mesh is hazed or torn by reclaiming. (whole, 1 to 1e6 [times])")
+@xw.arg("frame_cost", CellValues, doc="Price of a frame. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("stretches_per_frame", CellValues, doc="Times a frame is stretched before it is scrapped. (whole, 1 to 1e6 [times], 1 if left out)")
+def SCREEN_COST(impressions, stencil_cost, stretch_cost, stretch_life, stencils_per_stretch, frame_cost=None, stretches_per_frame=None):
+    """Cost of the screens of one colour over a number of impressions: stencils, and their share of mesh and frame. Gives: Cost of one colour's screens, not rounded."""
+    return answer("SCREEN_COST", impressions, stencil_cost, stretch_cost, stretch_life, stencils_per_stretch, frame_cost, stretches_per_frame)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("cost", CellValues, doc="Price paid, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("years", CellValues, doc="Years it is kept. (more than 0, up to 100 [years])")
+def DEPRECIATION_STRAIGHT(cost, salvage, years):
+    """Yearly depreciation of a machine or jig by the straight line, interest left out. Gives: Depreciation per year, not rounded."""
+    return answer("DEPRECIATION_STRAIGHT", cost, salvage, years)
+
+
+@xw.func(category="Quoting: Setup")
+@xw.arg("cost", CellValues, doc="Price paid, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("impressions", CellValues, doc="Prints made with it in the time that is charged; not more than its life. (0 to 1e12 [impressions])")
+@xw.arg("machine_life", CellValues, doc="Prints it makes in all. (1 to 1e12 [impressions])")
+def DEPRECIATION_BY_USE(cost, salvage, impressions, machine_life):
+    """Depreciation of a machine or jig for the use made of it: the units-of-production method. Gives: Depreciation for that use, not rounded."""
+    return answer("DEPRECIATION_BY_USE", cost, salvage, impressions, machine_life)
+
+
+@xw.func(category="Quoting: Setup")
 @xw.arg("cost", CellValues, doc="Price paid, installed. (more than 0, up to 1e12 [currency])")
 @xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
 @xw.arg("years", CellValues, doc="Years it is kept. (more than 0, up to 100 [years])")
@@ -129,6 +161,20 @@ def COLOUR_LABOUR(colours, pieces, minutes_per_piece, makeready_minutes, hourly_
 def ELAPSED_MINUTES(colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, washup_minutes=None, yield_per_colour=None, rack_places=None, screens_stay_up=None):
     """Minutes on the clock from the first make-ready of a run until its last colour is done, drying included. Gives: Minutes on the clock, not rounded."""
     return answer("ELAPSED_MINUTES", colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, washup_minutes, yield_per_colour, rack_places, screens_stay_up)
+
+
+@xw.func(category="Quoting: Labour")
+@xw.arg("colours", CellValues, doc="Colours of the design, each printed on its own. (whole, 1 to 24 [colours])")
+@xw.arg("pieces", CellValues, doc="Pieces that enter the first colour, rejects included. (whole, 1 to 1e9 [pieces])")
+@xw.arg("minutes_per_piece", CellValues, doc="Load, stroke and unload of one colour on one piece. (more than 0, up to 1e5 [minutes])")
+@xw.arg("makeready_minutes", CellValues, doc="Make-ready of one colour. (0 to 1e7 [minutes])")
+@xw.arg("dry_minutes", CellValues, doc="Time before a printed piece may take the next colour. (0 to 1e7 [minutes])")
+@xw.arg("operators", CellValues, doc="People, each at a station of their own; the first takes colour 1, the second colour 2, and so on in turn. (whole, 1 to 24 [people])")
+@xw.arg("washup_minutes", CellValues, doc="Wash-up of one colour. (0 to 1e7 [minutes], 0 if left out)")
+@xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good; CREW_YIELD gives it for that many operators. (more than 0, up to 1 [fraction], 1 if left out)")
+def SHARED_MINUTES(colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, operators, washup_minutes=None, yield_per_colour=None):
+    """Minutes on the clock for a run whose colours are shared out among operators who print at the same time. Gives: Minutes on the clock, not rounded."""
+    return answer("SHARED_MINUTES", colours, pieces, minutes_per_piece, makeready_minutes, dry_minutes, operators, washup_minutes, yield_per_colour)
 
 
 @xw.func(category="Quoting: Labour")
@@ -221,6 +267,140 @@ def INK_FOR_RUN(prints, ink_per_print_ml, minimum_mix_ml=None, loss_ml=None, run
     return answer("INK_FOR_RUN", prints, ink_per_print_ml, minimum_mix_ml, loss_ml, run_minutes, pot_life_minutes)
 
 
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("density_tint", CellValues, doc="Density of the tint; between that of the paper and that of the solid. (0 to 6)")
+@xw.arg("density_solid", CellValues, doc="Density of a solid of the same ink; more than that of the paper. (0 to 6)")
+@xw.arg("density_paper", CellValues, doc="Density of the bare piece or paper; leave it out where the densitometer was zeroed on it. (0 to 6, 0 if left out)")
+@xw.arg("yule_nielsen", CellValues, doc="Left out, the dots look as large as light makes them; more than 1 takes out the light that spreads in the paper. (1 to 1e6, 1 if left out)")
+def TONE_VALUE(density_tint, density_solid, density_paper=None, yule_nielsen=None):
+    """Share of the area that the dots of a printed tint cover, from densitometer readings. Gives: Tone value, not rounded."""
+    return answer("TONE_VALUE", density_tint, density_solid, density_paper, yule_nielsen)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("tone_value_print", CellValues, doc="Tone value on the piece, from TONE_VALUE. (0 to 1 [fraction])")
+@xw.arg("tone_value_art", CellValues, doc="Tone value of the art, film or plate. (0 to 1 [fraction])")
+def TONE_VALUE_INCREASE(tone_value_print, tone_value_art):
+    """How much larger the dots of a tint print than they are on the art: dot gain. Gives: Increase in shares of the area, not of the art's tone value: 50 % that prints as 70 % has an increase of 20 %."""
+    return answer("TONE_VALUE_INCREASE", tone_value_print, tone_value_art)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("tone_value", CellValues, doc="Share of the area covered. (0 to 1 [fraction])")
+@xw.arg("density_solid", CellValues, doc="Density of a solid of the same ink; more than that of the paper. (0 to 6)")
+@xw.arg("density_paper", CellValues, doc="Density of the bare piece or paper; leave it out where the densitometer was zeroed on it. (0 to 6, 0 if left out)")
+@xw.arg("yule_nielsen", CellValues, doc="As for TONE_VALUE, and to be kept the same there. (1 to 1e6, 1 if left out)")
+def TINT_DENSITY(tone_value, density_solid, density_paper=None, yule_nielsen=None):
+    """Density that a tint must read for its dots to cover a stated share of the area. Gives: Density of the tint, not rounded; the inverse of TONE_VALUE."""
+    return answer("TINT_DENSITY", tone_value, density_solid, density_paper, yule_nielsen)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("ruling_lines_per_cm", CellValues, doc="Rows of dots to the cm of the dot screen; lines per inch / 2.54. (more than 0, up to 1000 [lines/cm])")
+@xw.arg("tone_value", CellValues, doc="Share of the area that holds ink. (more than 0, up to 1 [fraction])")
+@xw.arg("dots", CellValues, doc="Square or round dots of ink, or ink all round standing dots that hold none, as a screened plate has them. (one of square, round, standing, square if left out)")
+def DOT_GAP(ruling_lines_per_cm, tone_value, dots=None):
+    """Widest spot without ink between the dots of a plate, which must close before they print as a solid. Gives: Diameter of the largest circle that fits where there is no ink, not rounded; ink must spread half of it from all sides."""
+    return answer("DOT_GAP", ruling_lines_per_cm, tone_value, dots)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("films", CellValues, doc="For each colour and layer its dry film in um, and the share of the image it covers; blank covers all of it. (rows of film, [coverage])")
+def TOTAL_FILM(films):
+    """Thickness of all the ink on a piece, its colours lying over each other, on the average over the image. Gives: Film of all colours together, not rounded."""
+    return answer("TOTAL_FILM", films)
+
+
+@xw.func(category="Quoting: Mesh and ink")
+@xw.arg("transfer_film_um", CellValues, doc="Dry film of the whole transfer, from TOTAL_FILM. (more than 0, up to 1e5 [um])")
+@xw.arg("hand_film_um", CellValues, doc="Dry film of one colour printed by hand, from INK_FILM with its volume_solids. (more than 0, up to 1e5 [um])")
+def HAND_COLOURS_FELT(transfer_film_um, hand_film_um):
+    """How many colours printed by hand a transfer feels like under the finger. Gives: Colours by hand with the same film, not rounded."""
+    return answer("HAND_COLOURS_FELT", transfer_film_um, hand_film_um)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("radius_mm", CellValues, doc="Radius of the curve. (more than 0, up to 1e6 [mm])")
+@xw.arg("chord_mm", CellValues, doc="Width as seen from above; not more than the diameter. (more than 0, up to 1e6 [mm])")
+def ARC_LENGTH(radius_mm, chord_mm):
+    """Length along a curve that looks so wide from straight above. Gives: Length as a tape on the piece measures it, not rounded."""
+    return answer("ARC_LENGTH", radius_mm, chord_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("radius_mm", CellValues, doc="Radius of the curve. (more than 0, up to 1e6 [mm])")
+@xw.arg("arc_mm", CellValues, doc="Length along the piece; not more than half the way round, since the rest can't be seen from there. (more than 0, up to 1e6 [mm])")
+def CHORD_LENGTH(radius_mm, arc_mm):
+    """Width as seen from straight above of a length laid along a curve. Gives: Width as seen from above, not rounded."""
+    return answer("CHORD_LENGTH", radius_mm, arc_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("radius_mm", CellValues, doc="Radius of the curve. (more than 0, up to 1e6 [mm])")
+@xw.arg("chord_mm", CellValues, doc="Width as seen from above, such as the width of the image; not more than the diameter. (more than 0, up to 1e6 [mm])")
+def SAGITTA(radius_mm, chord_mm):
+    """How far a curve falls away from flat between the middle of a chord's width and its ends. Gives: Height of the middle over the ends, not rounded."""
+    return answer("SAGITTA", radius_mm, chord_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("chord_mm", CellValues, doc="Width of the straight edge, or of the gauge, laid across the curve. (more than 0, up to 1e6 [mm])")
+@xw.arg("sagitta_mm", CellValues, doc="Height of the curve's middle over the ends of the chord; not more than half the chord. (more than 0, up to 1e6 [mm])")
+def RADIUS_FROM_SAGITTA(chord_mm, sagitta_mm):
+    """Radius of a curve measured with a straight edge: how far it falls away over a chord. Gives: Radius, not rounded."""
+    return answer("RADIUS_FROM_SAGITTA", chord_mm, sagitta_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("radius_mm", CellValues, doc="Radius of the curve. (more than 0, up to 1e6 [mm])")
+@xw.arg("sagitta_mm", CellValues, doc="How far it may fall away, as under a flat screen; not more than the radius. (more than 0, up to 1e6 [mm])")
+def CHORD_FROM_SAGITTA(radius_mm, sagitta_mm):
+    """Widest image on a curve that falls away no more than so far at the image's ends. Gives: Width as seen from above, not rounded."""
+    return answer("CHORD_FROM_SAGITTA", radius_mm, sagitta_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("art_mm", CellValues, doc="A length on the art. (more than 0, up to 1e6 [mm])")
+@xw.arg("printed_mm", CellValues, doc="The same length on the printed piece; half to twice that of the art. (more than 0, up to 1e6 [mm])")
+def PRINT_GROWTH(art_mm, printed_mm):
+    """How much longer a print came out than its art. Gives: Growth as a share of the art, below zero where the print shrank; not rounded."""
+    return answer("PRINT_GROWTH", art_mm, printed_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("growth", CellValues, doc="How much longer the print comes out than its art, from PRINT_GROWTH; below zero where it shrinks. (-0.5 to 1 [fraction])")
+def ART_SCALE(growth):
+    """Scale for the art of a print that grows, so that it ends at its true length. Gives: What to multiply the true length by, not rounded: 0.98 makes the art 2 % smaller."""
+    return answer("ART_SCALE", growth)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("span_mm", CellValues, doc="Free mesh from frame to frame, in the direction measured. (more than 0, up to 1e6 [mm])")
+@xw.arg("off_contact_mm", CellValues, doc="Gap between the mesh at rest and the piece. (0 to 1e6 [mm])")
+@xw.arg("squeegee_from_edge_mm", CellValues, doc="Where the squeegee stands: its distance from the frame on one side; less than the span. (more than 0, up to 1e6 [mm], half the span if left out)")
+def SCREEN_STRETCH(span_mm, off_contact_mm, squeegee_from_edge_mm=None):
+    """How much a squeegee stretches the mesh in pressing it down to the piece. Gives: Mesh length gained, not rounded."""
+    return answer("SCREEN_STRETCH", span_mm, off_contact_mm, squeegee_from_edge_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("span_mm", CellValues, doc="Free mesh from frame to frame, in the direction measured. (more than 0, up to 1e6 [mm])")
+@xw.arg("tolerance_mm", CellValues, doc="How far colours may be out of register. (more than 0, up to 1e6 [mm])")
+@xw.arg("squeegee_from_edge_mm", CellValues, doc="Where the squeegee stands at the end of its stroke: its distance from the frame; less than the span. (more than 0, up to 1e6 [mm], half the span if left out)")
+def OFF_CONTACT_ALLOWED(span_mm, tolerance_mm, squeegee_from_edge_mm=None):
+    """Greatest off-contact that stretches the mesh by no more than a register tolerance. Gives: Off-contact, not rounded; the inverse of SCREEN_STRETCH."""
+    return answer("OFF_CONTACT_ALLOWED", span_mm, tolerance_mm, squeegee_from_edge_mm)
+
+
+@xw.func(category="Quoting: Shape")
+@xw.arg("chord_mm", CellValues, doc="Width of the image round the curve, as seen from above; not more than either diameter. (more than 0, up to 1e6 [mm])")
+@xw.arg("radius_item_mm", CellValues, doc="Radius of the piece. (more than 0, up to 1e6 [mm])")
+@xw.arg("radius_frame_mm", CellValues, doc="Radius of a frame bent to follow the piece. (more than 0, up to 1e6 [mm], a flat frame if left out)")
+def OFF_CONTACT_SPREAD(chord_mm, radius_item_mm, radius_frame_mm=None):
+    """How much the off-contact differs between the middle and the ends of an image on a curve. Gives: Difference of the gap, not rounded; never below zero, whichever end is closer."""
+    return answer("OFF_CONTACT_SPREAD", chord_mm, radius_item_mm, radius_frame_mm)
+
+
 @xw.func(category="Quoting: Rejects")
 @xw.arg("yield_per_colour", CellValues, doc="Share of the pieces entering a colour that leave it good. (more than 0, up to 1 [fraction])")
 @xw.arg("colours", CellValues, doc="Colours printed one after another. (whole, 1 to 24 [colours])")
@@ -264,6 +444,35 @@ def PIECES_TO_START(good_pieces, yield_per_colour, colours, confidence=None):
 def REJECT_COST(item_cost, cost_per_colour, yield_per_colour, colours, salvage=None):
     """What the rejects of a run add to the cost of each good piece. Gives: Cost of rejects per good piece, not rounded; below zero where a reject fetches more than was put into it."""
     return answer("REJECT_COST", item_cost, cost_per_colour, yield_per_colour, colours, salvage)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("item_cost", CellValues, doc="What is in a piece before its first step: the blank and its preparation. (0 to 1e12 [currency])")
+@xw.arg("steps", CellValues, doc="For each step in order what it puts into a piece, and the share of the pieces entering it that leave it good; the others are found there and go no further. (rows of cost, yield)")
+@xw.arg("salvage", CellValues, doc="What a reject still fetches: as a second, or as a blank once stripped, less the stripping. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("at_step", CellValues, doc="The number of one step, for what is lost by the rejects found there alone. (whole, 1 to 1000, all steps if left out)")
+def REJECT_COST_OF_STEPS(item_cost, steps, salvage=None, at_step=None):
+    """What the rejects of steps of different cost and yield add to each good piece, in all or by the step that finds them. Gives: Money lost per good piece, not rounded; below zero where a reject fetches more than was put into it."""
+    return answer("REJECT_COST_OF_STEPS", item_cost, steps, salvage, at_step)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("transfer_cost", CellValues, doc="One transfer of the order, good or bad. (0 to 1e12 [currency])")
+@xw.arg("spoiled_share", CellValues, doc="Share of the transfers found bad, or spoiled in cutting and handling, before pressing. (0 or more, less than 1 [fraction])")
+@xw.arg("press_yield", CellValues, doc="Share of the pressed pieces that are good. (more than 0, up to 1 [fraction], 1 if left out)")
+def SPOILED_BEFORE_PRESSING(transfer_cost, spoiled_share, press_yield=None):
+    """What transfers found bad before pressing add to each good piece: a transfer each time. Gives: Money lost per good piece, not rounded."""
+    return answer("SPOILED_BEFORE_PRESSING", transfer_cost, spoiled_share, press_yield)
+
+
+@xw.func(category="Quoting: Rejects")
+@xw.arg("transfer_cost", CellValues, doc="One transfer of the order, good or bad. (0 to 1e12 [currency])")
+@xw.arg("pressing_cost", CellValues, doc="Labour and machine to press one piece. (0 to 1e12 [currency])")
+@xw.arg("item_cost", CellValues, doc="What a spoiled piece loses: the blank and the work in it, less what it still fetches. (0 to 1e12 [currency])")
+@xw.arg("press_yield", CellValues, doc="Share of the pressed pieces that are good. (more than 0, up to 1 [fraction])")
+def SPOILED_AFTER_PRESSING(transfer_cost, pressing_cost, item_cost, press_yield):
+    """What pieces found bad after pressing add to each good piece: blank, transfer and labour each time. Gives: Money lost per good piece, not rounded."""
+    return answer("SPOILED_AFTER_PRESSING", transfer_cost, pressing_cost, item_cost, press_yield)
 
 
 @xw.func(category="Quoting: Transfers")
@@ -376,6 +585,16 @@ def PRICE_ON(code, quantity, day, price_rows):
 
 @xw.func(category="Quoting: Buying")
 @xw.arg("code", CellValues, doc="Code of the material in the price list; capitals make no difference. (text, not blank)")
+@xw.arg("quantity", CellValues, doc="Units ordered, in the unit of the price list; below the first from-quantity, the row where the prices begin. (0 to 1e12 [units])")
+@xw.arg("day", CellValues, doc="Day of the order. (a date from 1990 to 2199)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+def PRICE_ROW(code, quantity, day, price_rows):
+    """Row of the price list that a price comes from, counted from 1 within the list. Gives: The first row of the list is 1; rows blank throughout do not count."""
+    return answer("PRICE_ROW", code, quantity, day, price_rows)
+
+
+@xw.func(category="Quoting: Buying")
+@xw.arg("code", CellValues, doc="Code of the material in the price list; capitals make no difference. (text, not blank)")
 @xw.arg("day", CellValues, doc="Day of the order. (a date from 1990 to 2199)")
 @xw.arg("price_rows", CellValues, doc="Rows of the price list; first and last day included, a blank last day for a price that still holds. (rows of code, from quantity, unit price, valid from, [valid to])")
 @xw.arg("bands", CellValues, doc="Price bands there is room for; the row has one cell for the first price and two for each further band. (whole, 1 to 50 [bands])")
@@ -422,13 +641,14 @@ def BREAK_EVEN_PRICE(fixed_cost, unit_cost, good_pieces):
 
 @xw.func(category="Quoting: Cost curve")
 @xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
-@xw.arg("once", CellValues, doc="Units used whatever the run: minutes of make-ready, screens, overs. (0 to 1e12 [units], 0 if left out)")
+@xw.arg("once", CellValues, doc="Units used whatever the run: minutes of make-ready, screens, overs.  Negative where that many come free. (-1e12 to 1e12 [units], 0 if left out)")
 @xw.arg("per_step", CellValues, doc="Units used for each step of the run. (0 to 1e12 [units], 0 if left out)")
 @xw.arg("every", CellValues, doc="Good pieces that one step covers, rounded up to whole steps: the yield for pieces started, the transfers on a sheet, the life of a tool.  0 or blank for one step a piece, without rounding. (0 to 1e12 [units], 0 if left out)")
 @xw.arg("at_least", CellValues, doc="Least that is used or paid for: a minimum mix of ink, a minimum order. (0 to 1e12 [units], 0 if left out)")
-def LINE_QUANTITY(good_pieces, once=None, per_step=None, every=None, at_least=None):
-    """Units of its driver that one cost line uses up in a run. Gives: The larger of at_least and once + per_step x steps."""
-    return answer("LINE_QUANTITY", good_pieces, once, per_step, every, at_least)
+@xw.arg("rates", CellValues, doc="The rate and its price breaks, where a larger order at a better rate may cost less and is then bought. (rows of rate, then any number of from quantity and rate, none if left out)")
+def LINE_QUANTITY(good_pieces, once=None, per_step=None, every=None, at_least=None, rates=None):
+    """Units of its driver that one cost line uses up in a run, or that are paid for. Gives: The larger of at_least and once + per_step x steps, or the larger order that costs less."""
+    return answer("LINE_QUANTITY", good_pieces, once, per_step, every, at_least, rates)
 
 
 @xw.func(category="Quoting: Cost curve")
@@ -493,6 +713,49 @@ def MARKUP_OF_MARGIN(margin):
 def ROUND_PRICE(price, price_step, direction=None):
     """Price rounded to whole steps, as on paper: a half goes up. Gives: Price, rounded to price_step."""
     return answer("ROUND_PRICE", price, price_step, direction)
+
+
+@xw.func(category="Quoting: Choice")
+@xw.arg("colours", CellValues, doc="Numbers of colours, in a column or a row. (a range of cells)")
+@xw.arg("runs", CellValues, doc="Run sizes, in a column or a row. (a range of cells)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("figure", CellValues, doc="cheapest: the name of the route.  cost: its cost of a good piece.  next: how much more the next cheapest costs. (one of cheapest, cost, next, cheapest if left out)")
+def ROUTE_MAP(colours, runs, job_names, job_values, rate_names, rate_values, price_rows, figure=None):
+    """Cheapest route for each number of colours (down) and each run size (across), or what a wrong choice would cost. Gives: One row for each number of colours, one column for each run size."""
+    return answer("ROUTE_MAP", colours, runs, job_names, job_values, rate_names, rate_values, price_rows, figure)
+
+
+@xw.func(category="Quoting: Choice")
+@xw.arg("route_a", CellValues, doc="The route that is cheaper for few colours. (one of hand, transfer, bought, over, pad)")
+@xw.arg("route_b", CellValues, doc="The route it is compared with. (one of hand, transfer, bought, over, pad)")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+def BREAK_EVEN_COLOURS(route_a, route_b, good_pieces, job_names, job_values, rate_names, rate_values, price_rows):
+    """Smallest number of colours at which route b costs no more than route a in a run, and from which it stays so. Gives: Up to 12 colours are looked at."""
+    return answer("BREAK_EVEN_COLOURS", route_a, route_b, good_pieces, job_names, job_values, rate_names, rate_values, price_rows)
+
+
+@xw.func(category="Quoting: Choice")
+@xw.arg("route_a", CellValues, doc="The route that is cheaper for short runs. (one of hand, transfer, bought, over, pad)")
+@xw.arg("route_b", CellValues, doc="The route it is compared with. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("share", CellValues, doc="How much less and more each input is taken. (more than 0, up to 1 [fraction], 0.1 if left out)")
+@xw.arg("rows", CellValues, doc="Rows of the table: the strongest so many inputs. (whole, 1 to 1000 [rows], 10 if left out)")
+def CHANGE_OVER_TABLE(route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, share=None, rows=None):
+    """The inputs that move the change-over run from route a to route b most, and how far."""
+    return answer("CHANGE_OVER_TABLE", route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, share, rows)
 
 
 @xw.func(category="Quoting: Guard")

@@ -48,9 +48,10 @@ class Cell:
 
 @dataclass
 class ArrayCell(Cell):
-    """The first cell of an array formula that fills `width` cells of its row."""
+    """The first cell of an array formula that fills so many cells."""
 
     width: int = 1
+    height: int = 1
 
 
 @dataclass
@@ -67,21 +68,23 @@ class Sheet:
         self.cells[row, column] = Cell(content, style)
         return Name(address(row, column))
 
-    def put_array(self, row: int, column: int, formula: Formula, width: int, style: str) -> None:
-        """Set an array formula over `width` cells of a row."""
-        self.cells[row, column] = ArrayCell(formula, style, width)
-        for offset in range(1, width):
-            self.cells[row, column + offset] = Cell(Spill(formula, offset), style)
+    def put_array(self, row: int, column: int, formula: Formula, width: int, style: str, height: int = 1) -> None:
+        """Set an array formula over a block of cells."""
+        for down in range(height):
+            for across in range(width):
+                self.cells[row + down, column + across] = Cell(Spill(formula, down, across), style)
+        self.cells[row, column] = ArrayCell(formula, style, width, height)
 
 
 class Spill(Formula):
     """A further cell of an array formula."""
 
-    def __init__(self, source: Formula, offset: int) -> None:
-        self.source, self.offset = source, offset
+    def __init__(self, source: Formula, down: int, across: int) -> None:
+        self.source, self.down, self.across = source, down, across
 
     def value(self, cells: Mapping[str, Any]) -> Any:
-        return self.source.value(cells)[0][self.offset]
+        assert isinstance(cells, SheetView)
+        return cells.rows_of(self.source)[self.down][self.across]
 
 
 class Book:
@@ -91,7 +94,7 @@ class Book:
         self.sheets: dict[str, Sheet] = {}
         self.names: dict[str, tuple[str, str]] = {}
         """Sheet and address (or range) by defined name."""
-        self._worked_out: dict[tuple[str, int, int], Any] = {}
+        self._worked_out: dict[Any, Any] = {}
 
     def sheet(self, title: str) -> Sheet:
         """Add a sheet."""
@@ -120,12 +123,14 @@ class Book:
         key = (title, row, column)
         if key not in self._worked_out:
             content = self.content(title, row, column)
+            if isinstance(self.sheets[title].cells.get((row, column)), ArrayCell):
+                content = Spill(content, 0, 0)
             self._worked_out[key] = self._work_out(title, content) if isinstance(content, Formula) else content
         return self._worked_out[key]
 
     def _work_out(self, title: str, formula: Formula) -> Any:
         try:
-            value = formula.value(_SheetView(self, title))
+            value = formula.value(SheetView(self, title))
         except QuoteError as refusal:
             return CellError(refusal.cell_error)
         except CellError as error:
@@ -133,6 +138,12 @@ class Book:
         except ZeroDivisionError:
             return CellError("#DIV/0!")
         return value[0][0] if isinstance(value, (list, tuple)) else value
+
+    def rows_of(self, array: Formula, view: "SheetView") -> Any:
+        """The rows of an array formula, worked out once."""
+        if array not in self._worked_out:
+            self._worked_out[array] = array.value(view)
+        return self._worked_out[array]
 
     def formulas(self) -> Iterator[tuple[str, str, Any]]:
         """(sheet, address, value) of every cell with a formula."""
@@ -142,7 +153,7 @@ class Book:
                     yield sheet.title, address(row, column), self.value(sheet.title, row, column)
 
 
-class _SheetView(Mapping[str, Any]):
+class SheetView(Mapping[str, Any]):
     """The values a formula on one sheet sees, by defined name or by address on that sheet."""
 
     def __init__(self, book: Book, title: str) -> None:
@@ -164,6 +175,10 @@ class _SheetView(Mapping[str, Any]):
             [self.book.value(title, row, column) for column in range(left, right + 1)] for row in range(top, bottom + 1)
         ]
         return tuple(tuple(day_number(cell) if isinstance(cell, datetime.date) else cell for cell in row) for row in rows)
+
+    def rows_of(self, array: Formula) -> Any:
+        """The rows of an array formula, worked out once for all its cells."""
+        return self.book.rows_of(array, self)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.book.names)

@@ -37,6 +37,8 @@ def _styles() -> dict[str, dict[str, Any]]:
         "columns right": FONT
         | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"},
         "wrapped": FONT | {"text_wrap": True, "valign": "top"},
+        "map text": FONT | {"border": 1, "border_color": "#9AA8A2"},
+        "map rate": FONT | {"border": 1, "border_color": "#9AA8A2", "num_format": NUMBERS["rate"]},
         "note": FONT | {"italic": True, "font_color": "#55625C"},
         "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
         "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},

@@ -11,6 +11,7 @@ import pandas
 
 from quotelib._version import __version__
 from quotelib.buying import price_row
+from quotelib.choice import route_map
 from quotelib.curve import change_over_run, line_quantity, run_cost, unit_cost
 from quotelib.docstrings import FunctionHelp, help_of
 from quotelib.formula import Call, Formula, Name, builtin
@@ -54,6 +55,7 @@ def build_book(job: Job, rates: ShopRates, prices: PriceList) -> Book:
     begin = book.sheet("Begin")
     job_sheet = book.sheet("Job")
     break_even = book.sheet("Break-even")
+    route_map_sheet = book.sheet("Route map")
     rates_sheet = book.sheet("Shop rates")
     price_sheet = book.sheet("Price list")
     functions = book.sheet("Functions")
@@ -61,6 +63,7 @@ def build_book(job: Job, rates: ShopRates, prices: PriceList) -> Book:
     _fill_rates(book, rates_sheet, rates)
     _fill_job(book, job_sheet, job)
     _fill_break_even(book, break_even)
+    _fill_route_map(route_map_sheet)
     _fill_functions(functions)
     _fill_begin(book, begin)
     return book
@@ -75,11 +78,12 @@ class InputColumns(NamedTuple):
     meaning: int
     allowed: int
     kind: int
+    name: int
 
 
 LABEL, VALUE, UNIT = 0, 1, 2
-ON_RATES = InputColumns(meaning=3, allowed=4, kind=5)
-ON_JOB = InputColumns(meaning=3, allowed=10, kind=13)
+ON_RATES = InputColumns(meaning=3, allowed=4, kind=5, name=6)
+ON_JOB = InputColumns(meaning=3, allowed=10, kind=13, name=15)
 
 
 def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record: Record, at: InputColumns) -> int:
@@ -91,6 +95,7 @@ def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record
         sheet.put(row, at.meaning, entry.help, "note")
         sheet.put(row, at.allowed, entry.kind.allowed, "note")
         sheet.put(row, at.kind, entry.kind.name, "note")
+        sheet.put(row, at.name, entry.name, "note")
         book.define(entry.name, sheet, (row, VALUE))
         sheet.finish.append(_validation(row, VALUE, entry))
         row += 1
@@ -99,7 +104,14 @@ def _put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record
 
 def _put_input_heads(sheet: Sheet, row: int, at: InputColumns) -> None:
     heads = {LABEL: "Input", VALUE: "Value", UNIT: "Unit", at.meaning: "Meaning", at.allowed: "Allowed", at.kind: "Kind"}
-    _put_columns(sheet, row, tuple(heads.get(column, "") for column in range(at.kind + 1)))
+    heads[at.name] = "Name in formulas"
+    _put_columns(sheet, row, tuple(heads.get(column, "") for column in range(at.name + 1)))
+
+
+def _define_record(book: Book, sheet: Sheet, what: str, first: int, last: int, at: InputColumns) -> None:
+    """The names and the values of a record's inputs as two ranges, for functions that read a whole job."""
+    book.define(f"{what}_names", sheet, (first, at.name), (last, at.name))
+    book.define(f"{what}_values", sheet, (first, VALUE), (last, VALUE))
 
 
 def _as_cell(entry: Entry, value: Any) -> Any:
@@ -162,7 +174,8 @@ def _fill_rates(book: Book, sheet: Sheet, rates: ShopRates) -> None:
         row = _put_inputs(book, sheet, row + 1, entries, rates, ON_RATES)
     sheet.put(2, 1, _guard(first, row - 1, ON_RATES), "guard")
     book.define("rates_faults", sheet, (2, 1))
-    sheet.finish.append(_page(widths=(34, 20, 14, 66, 30, 16), frozen=(5, 1), heads=(4, 4)))
+    _define_record(book, sheet, "rate", first, row - 1, ON_RATES)
+    sheet.finish.append(_page(widths=(34, 20, 14, 66, 30, 16, 26), frozen=(5, 1), heads=(4, 4)))
 
 
 # --- prices -----------------------------------------------------------------------------------------------------------
@@ -244,6 +257,7 @@ def _fill_job(book: Book, sheet: Sheet, job: Job) -> None:
     end = _put_inputs(book, sheet, 5, Job.entries(), job, ON_JOB)
     sheet.put(2, 1, _guard(5, end - 1, ON_JOB), "guard")
     book.define("job_faults", sheet, (2, 1))
+    _define_record(book, sheet, "job", 5, end - 1, ON_JOB)
     summary = end + 1
     start = summary + 4 + len(ROUTES)
 
@@ -435,6 +449,64 @@ CHART_LINES = (
 def _absolute(text: str) -> str:
     letters = text.rstrip("0123456789")
     return f"${letters}${text[len(letters) :]}"
+
+
+# --- route map ----------------------------------------------------------------------------------------------------------
+
+MAP_COLOURS = tuple(range(1, 9))
+MAP_RUNS = (25, 50, 100, 200, 300, 500, 700, 1000, 2000, 5000)
+WHOLE_JOB = tuple(Name(name) for name in ("job_names", "job_values", "rate_names", "rate_values", "price_rows"))
+
+
+def _fill_route_map(sheet: Sheet) -> None:
+    sheet.put(0, 0, "Route map", "title")
+    sheet.put(1, 0, "The cheapest route for the job on the sheet Job, at other numbers of colours and other runs.", "note")
+    tables = (
+        ("Cheapest route", "cheapest", "map text"),
+        ("How much more the next cheapest costs for a good piece: the least that a wrong choice loses", "next", "map rate"),
+    )
+    row, width, height = 3, len(MAP_RUNS), len(MAP_COLOURS)
+    first, last = (row + 2, 1), (row + 1 + height, width)
+    counts, runs = _area((first[0], 0), (last[0], 0)), _area((first[0] - 1, 1), (first[0] - 1, width))
+    for title, figure, style in tables:
+        sheet.put(row, 0, title, "heading")
+        sheet.put(row + 1, 0, "Colours \\ run", "columns")
+        given = figure == "cheapest"
+        for across, run in enumerate(MAP_RUNS, 1):
+            content = run if given else Name(address(first[0] - 1, across))
+            sheet.put(row + 1, across, content, "input count" if given else "total count")
+        for down, count in enumerate(MAP_COLOURS, row + 2):
+            content = count if given else Name(address(first[0] + down - row - 2, 0))
+            sheet.put(down, 0, content, "input count" if given else "total count")
+        map_of: Any = route_map
+        sheet.put_array(row + 2, 1, map_of(counts, runs, *WHOLE_JOB, figure), width, style, height)
+        row += height + 4
+    sheet.put(row, 0, "Type other colours and runs into the framed cells of the first table.", "note")
+
+    def finish(workbook: Any, written: Any) -> None:
+        rule = {"validate": "integer", "criteria": "between", "minimum": 1}
+        written.data_validation(first[0] - 1, 1, first[0] - 1, width, rule | {"maximum": 10**9})
+        written.data_validation(first[0], 0, last[0], 0, rule | {"maximum": 24})
+        for route, look in zip(ROUTES, MAP_LOOKS, strict=True):
+            shade = {"type": "cell", "criteria": "==", "value": f'"{route.title}"', "format": workbook.add_format(look)}
+            written.conditional_format(*first, *last, shade)
+
+    sheet.finish.append(finish)
+    sheet.finish.append(_page((16, *(17 for _ in MAP_RUNS)), frozen=(3, 1), heads=None))
+
+
+def _area(first: tuple[int, int], last: tuple[int, int]) -> Name:
+    return Name(f"{address(*first)}:{address(*last)}")
+
+
+MAP_LOOKS = (
+    {"bg_color": "#FFFFFF", "font_color": INK},
+    {"bg_color": "#DCE6E1", "font_color": INK},
+    {"bg_color": "#A9C0B5", "font_color": INK, "italic": True},
+    {"bg_color": "#5E8475", "font_color": "#FFFFFF"},
+    {"bg_color": "#24302B", "font_color": "#FFFFFF", "bold": True},
+)
+"""Shades of one colour for the routes, told apart in black and white too; the words are in the cells."""
 
 
 # --- the functions, and how to begin ------------------------------------------------------------------------------------

@@ -52,7 +52,8 @@ def _write(book: Book, target: Any, title: str, row: int, column: int, cell: Any
     shown = value.shown if isinstance(value, CellError) else value
     if isinstance(cell, ArrayCell):
         text = "{=" + FUTURE.sub(r"_xlfn.\1(", cell.content.text()) + "}"
-        target.write_array_formula(row, column, row, column + cell.width - 1, text, style, shown)
+        last = row + cell.height - 1, column + cell.width - 1
+        target.write_array_formula(row, column, *last, text, style, shown)
     elif isinstance(cell.content, Formula):
         if isinstance(cell.content, Spill):
             _write_constant(target, row, column, shown, style)

@@ -44,6 +44,10 @@ WORDS_ABOUT_THE_LIBRARY = {name for name, function in FUNCTIONS.items() if isins
 """Functions that answer in words of our own, which nothing outside can confirm; test_guard.py holds them."""
 
 
-@pytest.mark.parametrize("cell_name", [name for name in FUNCTIONS if name not in WORDS_ABOUT_THE_LIBRARY])
+WHOLE_JOBS = {name for name, function in FUNCTIONS.items() if function.chapter == "Choice"}
+"""Functions that work a whole job out anew for many cases; test_choice.py holds each case to a quote of its own."""
+
+
+@pytest.mark.parametrize("cell_name", [name for name in FUNCTIONS if name not in WORDS_ABOUT_THE_LIBRARY | WHOLE_JOBS])
 def test_function_is_checked_from_outside(cell_name: str) -> None:
     assert any(check.function == cell_name for check in CHECKS), f"{cell_name} has no row in tests/checks"

@@ -10,7 +10,7 @@ Images lie on a sheet in one way round, or in both, as it holds more.
 from bisect import bisect_right
 from functools import lru_cache
 
-from quotelib.elementwise import largest, round_up
+from quotelib.elementwise import larger, largest, round_up
 from quotelib.errors import RangeError, TypeInputError
 from quotelib.kinds import (
     PIECES,
@@ -368,7 +368,7 @@ def pressing_minutes(
     >>> pressing_minutes(240, 90, 0.96, 15, 24)
     316.6666667
     """
-    sessions = round_up(good_pieces / pieces_per_session)
+    sessions = larger(round_up(good_pieces / pieces_per_session), 1)
     return good_pieces / press_yield / press_pieces_per_hour * 60 + warmup_minutes * sessions
 
 

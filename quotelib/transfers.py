@@ -36,11 +36,12 @@ from quotelib.kinds import (
 )
 from quotelib.registry import sheet_function
 
-STEPS = 1_000_000
-"""Steps in a mm: lengths are laid out in whole steps, so that they add up exactly."""
+STEPS = 720_720_000
+"""Steps in the short side of an image: lengths are laid out in whole steps, so that they add up exactly.  All numbers up to
+16 go into it, so that three short sides are one long side where they should be, whatever the scale."""
 
 SLACK = 1000
-"""Steps that a sheet may be short and still do, 0.001 mm: three images of a third of the sheet fit on it."""
+"""Steps that a sheet may be short and still do: three images of a third of the sheet fit on it."""
 
 MIXED_UP_TO = 300
 """Images on a sheet up to which every mixture of the two ways round by straight cuts is tried; beyond, one cut."""
@@ -117,8 +118,11 @@ def up_per_sheet(
             ("margin_mm", margin_mm) if 2 * margin_mm >= min(sheet_w_mm, sheet_h_mm) else ("gripper_mm", gripper_mm)
         )
         raise RangeError(name, value, f"it must leave room on the {sheet_w_mm:.12g} x {sheet_h_mm:.12g} sheet [mm]")
-    sheet_w, sheet_h = _steps(room_w + gutter_mm) + SLACK, _steps(room_h + gutter_mm) + SLACK
-    image_w, image_h = _steps(image_w_mm + gutter_mm), _steps(image_h_mm + gutter_mm)
+    step = (min(image_w_mm, image_h_mm) + gutter_mm) / STEPS
+    image_w, image_h, sheet_w, sheet_h = (
+        round((length_mm + gutter_mm) / step) for length_mm in (image_w_mm, image_h_mm, room_w, room_h)
+    )
+    sheet_w, sheet_h = sheet_w + SLACK, sheet_h + SLACK
     upright = _grid(sheet_w, sheet_h, image_w, image_h)
     either_way = max(upright, _grid(sheet_w, sheet_h, image_h, image_w)) if turned else upright
     if either_way == 0:
@@ -370,10 +374,6 @@ def pressing_minutes(
     """
     sessions = larger(round_up(good_pieces / pieces_per_session), 1)
     return good_pieces / press_yield / press_pieces_per_hour * 60 + warmup_minutes * sessions
-
-
-def _steps(length_mm: float) -> int:
-    return round(length_mm * STEPS)
 
 
 def _grid(sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> int:

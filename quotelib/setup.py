@@ -29,6 +29,9 @@ from quotelib.kinds import (
 )
 from quotelib.registry import sheet_function
 
+NO_INTEREST = 1e-99
+"""A yearly rate below this changes no digit of the straight line, and would lose its own."""
+
 
 @sheet_function("Setup")
 def setup_cost(
@@ -327,7 +330,7 @@ def annual_equivalent(cost: PositiveMoney, salvage: Money, years: Years, annual_
     >>> annual_equivalent(12000, 2000, 5, 0)
     2000.0
     """
-    if annual_rate == 0:
+    if annual_rate < NO_INTEREST:
         return depreciation_straight.body(cost, salvage, years)
     recovery = annual_rate / -math.expm1(-years * math.log1p(annual_rate))
     return _to_recover(cost, salvage) * recovery + salvage * annual_rate

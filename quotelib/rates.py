@@ -3,7 +3,6 @@
 Each rate has one name, which is the key in the file, the defined name in the workbook and the attribute here.
 """
 
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
@@ -222,6 +221,8 @@ def load_rates(file: str | Path) -> ShopRates:
 
     Raises FileRefused with every missing, unknown or refused rate, each in a line of its own.
     """
+    import tomllib  # Python 3.11; a cell, in the 3.10 of LibreOffice 25.2 for Windows, never reads a file
+
     path = Path(file)
     try:
         content = tomllib.loads(path.read_text(encoding="utf-8"))

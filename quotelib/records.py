@@ -4,11 +4,14 @@ read, the input row on the sheet with its validation, and the defined name that 
 
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, replace
-from typing import Any, ClassVar, Self, get_args
+from typing import TYPE_CHECKING, Any, ClassVar, get_args
 
 from quotelib.errors import LookupMiss, QuoteError
 from quotelib.formula import Name
 from quotelib.kinds import Kind, Rows
+
+if TYPE_CHECKING:
+    from typing import Self  # Python 3.11; LibreOffice 25.2 for Windows brings 3.10
 
 
 class Entry:
@@ -39,7 +42,7 @@ class Record:
             if not isinstance(value, Name):
                 object.__setattr__(self, each.name, each.kind.admit(each.name, value))
 
-    def changed(self, name: str, value: Any) -> Self:
+    def changed(self, name: str, value: Any) -> "Self":
         """The record with another value in one field."""
         changes: dict[str, Any] = {name: value}
         return replace(self, **changes)
@@ -50,12 +53,12 @@ class Record:
         return [Entry(source) for source in fields(cls)]
 
     @classmethod
-    def of_cells(cls) -> Self:
+    def of_cells(cls) -> "Self":
         """The record whose fields are the workbook's input cells, for writing formulas."""
         return cls(**{each.name: Name(each.name) for each in cls.entries()})
 
     @classmethod
-    def of_ranges(cls, names: Rows, values: Rows) -> Self:
+    def of_ranges(cls, names: Rows, values: Rows) -> "Self":
         """The record from two ranges of a sheet, names and values beside them; rows without a name are passed over."""
         given = {}
         for name_cells, value_cells in zip(names, values, strict=False):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import xlsxwriter
 
-from quotelib.hosts.calc.build import ADDIN, addin
+from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
 
 
@@ -101,7 +101,7 @@ def calc_cells() -> Iterator[Measured]:
     does; three in a row let both functions meet the better case.
     """
     with tempfile.TemporaryDirectory() as scratch:
-        ours, bare = Path(scratch, ADDIN.name), Path(scratch, "bare.oxt")
+        ours, bare = Path(scratch, FILE_NAME), Path(scratch, "bare.oxt")
         ours.write_bytes(addin())
         with zipfile.ZipFile(bare, "w") as archive:
             for name, text in BARE.items():

@@ -43,7 +43,9 @@ def write_calls(path: Path, calls: Sequence[CellCall]) -> list[str]:
                     for x, value in enumerate(row):
                         if isinstance(value, datetime.date):
                             value = day_number(value)
-                        if value is not None and value != "":
+                        if isinstance(value, float) and float(f"{value:.16G}") != value:  # what XlsxWriter would round
+                            inputs.write_formula(input_row + y, column + x, f"={value!r}", None, STALE)
+                        elif value is not None and value != "":
                             inputs.write(input_row + y, column + x, value)
                 last = (input_row + len(rows) - 1, column + len(rows[0]) - 1)
                 one = not isinstance(argument, (list, tuple))

@@ -1,19 +1,15 @@
 """Build the Calc add-in, quoting-functions.oxt, from the registry.
 
-    python -m quotelib.hosts.calc.build [PATH] [--check]
-
 The add-in is a zip file of six things: a manifest, a description, the functions' interface (.idl), their help for Calc's
 function wizard (.xcu), a few lines of Python that LibreOffice loads, and the modules of this package that a cell can reach.
 Nothing is compiled.  The same sources give the same bytes on any machine.
 """
 
-import argparse
 import ast
 import io
 import subprocess
 import sys
 import zipfile
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
@@ -24,8 +20,8 @@ from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, gives_text, uno_n
 from quotelib.hosts.calc.office import OLDEST_OFFICE
 from quotelib.registry import FUNCTIONS, SheetFunction
 
-ADDIN = Path("workbook", "quoting-functions.oxt")
-"""Where the repository keeps the built add-in."""
+FILE_NAME = "quoting-functions.oxt"
+"""What the add-in's file is called."""
 
 OLDEST_PYTHON = (3, 10)
 """LibreOffice brings its own Python on Windows and macOS, and an older one than this package asks for elsewhere."""
@@ -185,40 +181,3 @@ def _description() -> str:
 <dependencies><lo:LibreOffice-minimal-version value="{oldest}" name="LibreOffice {oldest}"/></dependencies>
 </description>
 """
-
-
-def differences(path: Path) -> list[str]:
-    """In what the file differs from the add-in these sources give; nothing when it is the same, byte for byte."""
-    if not path.is_file():
-        return [f"{path} is missing"]
-    if path.read_bytes() == addin():
-        return []
-    expected = members()
-    try:
-        with zipfile.ZipFile(path) as archive:
-            found = {name: archive.read(name).decode("utf-8") for name in archive.namelist()}
-    except (zipfile.BadZipFile, UnicodeDecodeError) as fault:
-        return [f"{path} is not an add-in: {fault}"]
-    names = sorted(name for name in found.keys() | expected.keys() if found.get(name) != expected.get(name))
-    return [f"{path}: {name} differs" for name in names] or [f"{path} holds the same files, packed in another way"]
-
-
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Build the add-in, or check the one that is there."""
-    parser = argparse.ArgumentParser(prog="build", description="Build the LibreOffice Calc add-in from the library.")
-    parser.add_argument("path", nargs="?", type=Path, default=ADDIN, help=f"where it goes; {ADDIN} if left out")
-    parser.add_argument(
-        "--check", action="store_true", help="write nothing; fail if the file there is not what would be built"
-    )
-    options = parser.parse_args(arguments)
-    if options.check:
-        faults = differences(options.path)
-        print("\n".join(faults) or f"{options.path} is up to date")
-        return 1 if faults else 0
-    options.path.write_bytes(addin())
-    print(f"{options.path} written: {len(FUNCTIONS)} functions")
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from quotelib.errors import FileRefused
 from quotelib.hosts.calc import EXTENSION
-from quotelib.hosts.calc.build import ADDIN, addin
+from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.office import OfficeFault
 from quotelib.hosts.calc.session import Session
 
@@ -32,7 +32,7 @@ def install(oxt: Path | None = None, profile: Path | None = None) -> str:
         raise FileRefused(str(oxt), ["there is no such file"])
     with tempfile.TemporaryDirectory(prefix="quotelib-install-") as scratch, Session(profile) as session:
         if oxt is None:
-            oxt = Path(scratch, ADDIN.name)
+            oxt = Path(scratch, FILE_NAME)
             oxt.write_bytes(addin())
         where = f"LibreOffice {session.office.version}" + (f", profile {profile}" if profile else "")
         if session.ask("install", path=str(oxt.resolve())):

@@ -25,7 +25,7 @@ from typing import Any, Self
 
 from quotelib import errors
 from quotelib.hosts.calc import bridge
-from quotelib.hosts.calc.build import ADDIN, addin
+from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.office import Office, OfficeFault, clean_environment, find_office
 from quotelib.kinds import day_number
 
@@ -160,7 +160,7 @@ class Calc(Session):
         self.profile = self.profile or scratch / "profile"
         addins = self._addins
         if addins is None:
-            addins = [scratch / ADDIN.name]
+            addins = [scratch / FILE_NAME]
             addins[0].write_bytes(addin())
         self._install(self.profile, addins)
         super()._begin(stack)

@@ -79,7 +79,7 @@ class Session:
         """Let the bridge end LibreOffice and then itself; should it not, end both the hard way."""
         assert self._bridge.stdin is not None
         assert self._bridge.stdout is not None
-        with contextlib.suppress(BrokenPipeError):
+        with contextlib.suppress(OSError):
             self._bridge.stdin.close()
         with contextlib.suppress(subprocess.TimeoutExpired):
             self._bridge.wait(30)
@@ -99,7 +99,7 @@ class Session:
     def ask(self, do: str, **details: Any) -> Any:
         """Have the bridge do one thing (see bridge.py), and wait for its answer."""
         assert self._bridge.stdin is not None
-        with contextlib.suppress(BrokenPipeError):  # it has ended: the answer says so
+        with contextlib.suppress(OSError):  # it has ended: the answer says so
             self._bridge.stdin.write(json.dumps({"do": do, **details}) + "\n")
             self._bridge.stdin.flush()
         return self._answer(self.timeout)
@@ -157,7 +157,9 @@ class Calc(Session):
         scratch = Path(
             stack.enter_context(tempfile.TemporaryDirectory(prefix="quotelib-calc-", ignore_cleanup_errors=True))
         )
-        self.profile = self.profile or scratch / "profile"
+        if self.profile is None:
+            self.profile = scratch / "profile"
+            stack.callback(setattr, self, "profile", None)
         addins = self._addins
         if addins is None:
             addins = [scratch / FILE_NAME]

@@ -11,6 +11,7 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -630,13 +631,15 @@ def test_its_end_is_told(calc: Calc) -> None:
 
 
 @on_linux
-def test_it_ends_with_the_program_that_started_it(calc: Calc) -> None:
+def test_it_ends_with_the_program_that_started_it(calc: Calc, tmp_path: Path) -> None:
     program = (
         "import os, signal\nfrom quotelib.hosts.calc.session import Calc\n"
         "with Calc(addins=()) as calc:\n    print(calc._bridge.pid, flush=True)\n    os.kill(os.getpid(), signal.SIGKILL)\n"
     )
-    group = int(subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False).stdout)
+    environment = {**os.environ, "TMPDIR": str(tmp_path)}  # a program killed so leaves its scratch folder behind
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, env=environment, check=False)
+    group = int(done.stdout)
     give_up = datetime.datetime.now() + datetime.timedelta(seconds=30)
     while alive(group) and datetime.datetime.now() < give_up:
-        pass
+        time.sleep(0.1)
     assert alive(group) == {}

@@ -150,7 +150,9 @@ def _functions(given: argparse.Namespace) -> int:
             print(textwrap.fill(f"{one['name']}: {one['help']} {one['allowed'].capitalize()}{unit}.", 110,
                                 initial_indent="      - ", subsequent_indent="        "))  # fmt: skip
         if given.name:
-            print(f"      Example: {' gives '.join(each['example'])}\n      Source: {each['source']}")
+            if all(each["example"]):
+                print(f"      Example: {' gives '.join(each['example'])}")
+            print(f"      Source: {each['source']}")
     if not given.name:
         print(f"\n{len(functions)} functions.  python -m quotelib functions NAME shows the help of one.")
     return 0

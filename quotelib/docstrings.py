@@ -33,8 +33,8 @@ class FunctionHelp(NamedTuple):
 
     @property
     def example(self) -> tuple[str, str]:
-        """The first example: the call and its result."""
-        found = re.search(r">>> (.+)\n(.+)", self.examples)
+        """The first example that is not a refusal: the call and its result; blank where there is none."""
+        found = re.search(r">>> (.+)\n(?!>>>|Traceback)(.+)", self.examples)
         return (found[1], found[2]) if found else ("", "")
 
 

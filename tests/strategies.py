@@ -22,7 +22,7 @@ from quotelib.kinds import (
     TableKind,
     TextKind,
 )
-from quotelib.registry import Argument, SheetFunction
+from quotelib.registry import FUNCTIONS, Argument, SheetFunction
 
 CODES = ("FILM", "INK-K", "BLANK-7")
 """Few codes, so that one drawn for a price list is often the one asked for."""
@@ -32,6 +32,12 @@ SEASON = (46000, 46100)
 
 SHOP_MOST = 5000.0
 """Beyond a shop's ordinary figures."""
+
+WHOLE_JOBS = {
+    name for name, function in FUNCTIONS.items() if any(argument.name == "job_names" for argument in function.arguments)
+}
+"""Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py holds them to quotes
+case by case."""
 
 Strategy = SearchStrategy[Any]
 
@@ -112,8 +118,10 @@ def given_for(argument: Argument, make: Any) -> Strategy:
 
 
 def refused(argument: Argument) -> list[Any]:
-    """Values that the argument's kind must turn away."""
+    """Values that the argument's kind must turn away; a range of cells takes anything."""
     kind = argument.kind
+    if isinstance(kind, RangeKind):
+        return []
     wrong: list[Any] = [math.nan, math.inf, -math.inf, 10**400, 1 + 2j, b"7", object(), {}]
     if argument.required:
         wrong += [None, ""]

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import quotelib
-from quotelib.choice import TITLES, change_over_moves, route_costs
+from quotelib.cases import TITLES, Case
 from quotelib.errors import LookupMiss, NoSolution
 from quotelib.job import Job
 from quotelib.pricelist import load_price_list
@@ -21,6 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 RATES = load_rates(ROOT / "workbook" / "shop-rates.toml")
 ROWS = load_price_list(ROOT / "workbook" / "price-list.csv").rows
 JOB = next(job for job in load_jobs(ROOT / "examples" / "season") if job.design == "Red Lantern")
+CASE = Case(JOB, RATES, ROWS)
 
 COLOURS, RUNS = list(range(1, 9)), [25, 100, 260, 700, 1000, 5000]
 
@@ -50,8 +51,8 @@ def test_the_map_names_what_a_quote_of_each_case_calls_cheapest(colours: int) ->
 
 def test_a_map_over_an_array_of_runs_equals_run_by_run() -> None:
     runs = np.arange(1.0, 2001.0)
-    for each in route_costs(JOB, RATES, ROWS, [2, 5], runs):
-        one = next(route_costs(JOB, RATES, ROWS, [each.colours], 777.0))
+    for each in CASE.route_costs([2, 5], runs):
+        one = next(CASE.route_costs([each.colours], 777.0))
         for key, costs in each.costs.items():
             assert costs[776] == pytest.approx(one.costs[key], rel=1e-12)
 
@@ -80,7 +81,7 @@ def test_where_route_b_is_never_the_cheaper_there_is_no_answer() -> None:
 
 
 def test_each_move_is_the_change_over_of_the_changed_job() -> None:
-    now, moves = change_over_moves(JOB, RATES, ROWS, "hand", "transfer", 0.1)
+    now, moves = CASE.change_over_moves("hand", "transfer", 0.1)
     both = quote(JOB, RATES, ROWS)
     assert now == quotelib.change_over_run(*(lines_of(both, key) for key in ("hand", "transfer")))
     by_name = {move.name: move for move in moves}
@@ -106,7 +107,7 @@ def lines_of(quoted: Any, key: str) -> list[list[Any]]:
 
 def test_the_table_gives_the_strongest_moves_and_fills_up_with_blanks() -> None:
     table = quotelib.change_over_table("hand", "transfer", *whole_job(), 0.1, 200)
-    _, moves = change_over_moves(JOB, RATES, ROWS, "hand", "transfer", 0.1)
+    _, moves = CASE.change_over_moves("hand", "transfer", 0.1)
     assert len(table) == 200 and table[len(moves)] == ("", "", "")
     assert table[0] == (moves[0].name, *(run or "never" for run in moves[0][2:]))
 

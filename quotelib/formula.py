@@ -104,7 +104,7 @@ class Operation(Formula):
         "=": lambda a, b: a == b,
         ">": lambda a, b: a > b,
         "<": lambda a, b: a < b,
-        "&": lambda a, b: f"{a}{b}",
+        "&": lambda a, b: _as_text(a) + _as_text(b),
         "+": lambda a, b: a + b,
         "-": lambda a, b: a - b,
         "*": lambda a, b: a * b,
@@ -187,6 +187,11 @@ def _numbers(arguments: tuple[Any, ...]) -> list[float]:
     return [cell for cell in _cells(arguments) if isinstance(cell, (int, float)) and not isinstance(cell, bool)]
 
 
+def _as_text(cell: Any) -> str:
+    """A cell as it reads in a text: a number by up to 15 digits."""
+    return f"{cell:.15g}" if isinstance(cell, (int, float)) else str(cell)
+
+
 def _not_available() -> Any:
     raise CellError("#N/A")
 
@@ -217,7 +222,7 @@ SPREADSHEET: dict[str, Callable[..., Any]] = {
     "MAX": lambda *given: max(_numbers(given)),
     "IF": lambda condition, value, otherwise: value if condition else otherwise,
     "NA": _not_available,
-    "CONCATENATE": lambda *parts: "".join(str(part) for part in parts),
+    "CONCATENATE": lambda *parts: "".join(_as_text(part) for part in parts),
     "AND": lambda *given: all(given),
     "ABS": abs,
     "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),

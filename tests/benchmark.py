@@ -3,17 +3,28 @@
 Each section compares with something measured in the same run, so that the figure means the same on any machine.
 """
 
+import subprocess
 import sys
 import tempfile
+import time
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+import numpy as np
 import xlsxwriter
 
+import quotelib
+from quotelib.cases import Case
+from quotelib.curve import cheapest_stretches
 from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
+from quotelib.job import Job
+from quotelib.pricelist import load_price_list
+from quotelib.quoting import quote
+from quotelib.rates import ShopRates, load_rates
+from quotelib.season import load_jobs, quote_season, run_size_table
 
 
 class Measured(NamedTuple):
@@ -132,7 +143,108 @@ def _column_of(function: str, path: Path) -> None:
             sheet.write_formula(row, 2, f"={function}(A{row + 1},B{row + 1})", None, 999)
 
 
-SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {"calc": calc_cells}
+# --- arrays: a million rows through a function, against the same formula in plain numpy ---
+
+ROWS = 1_000_000
+
+
+def arrays() -> Iterator[Measured]:
+    """The best of nine of each, by turns."""
+    draw = np.random.default_rng(1)
+    money, more = draw.uniform(1, 100, ROWS), draw.uniform(0, 50, ROWS)
+    pieces = draw.integers(1, 5000, ROWS).astype(float)
+    for name, ours, plain in (
+        ("SETUP_PER_UNIT", lambda: quotelib.setup_per_unit(money, pieces), lambda: money / (pieces * 1.0)),
+        ("SETUP_COST", lambda: quotelib.setup_cost(3.0, money, more, 12.5), lambda: 3.0 * money + more + 12.5),
+        ("MARGIN_PRICE", lambda: quotelib.margin_price(money, 0.35), lambda: money / (1 - 0.35)),
+    ):
+        ratio = _ratio(ours, plain, 9)
+        yield Measured(f"A million rows of {name} against plain numpy", f"{ratio:.2f}", "3 at most", ratio <= 3)
+
+
+def _ratio(ours: Callable[[], object], theirs: Callable[[], object], times: int) -> float:
+    measured: tuple[list[float], list[float]] = ([], [])
+    for _ in range(times):
+        for work, seconds in zip((ours, theirs), measured, strict=True):
+            start = time.perf_counter()
+            work()
+            seconds.append(time.perf_counter() - start)
+    return min(measured[0]) / min(measured[1])
+
+
+# --- import, season, break-even, route map ---
+
+
+def importing() -> Iterator[Measured]:
+    """`import quotelib` beyond a bare interpreter, the best of ten."""
+
+    def best(code: str) -> float:
+        seconds = []
+        for _ in range(10):
+            start = time.perf_counter()
+            subprocess.run([sys.executable, "-c", code], check=True)
+            seconds.append(time.perf_counter() - start)
+        return min(seconds)
+
+    extra = best("import quotelib") - best("pass")
+    yield Measured("import quotelib, beyond a bare interpreter", f"{extra * 1000:.0f} ms", "50 ms at most", extra <= 0.05)
+
+
+def season() -> Iterator[Measured]:
+    """The invented season: every design by every route, at its own run and at eight others."""
+    jobs, rates, rows = _shop()
+    start = time.perf_counter()
+    run_size_table(quote_season(jobs, rates, rows))
+    seconds = time.perf_counter() - start
+    yield Measured(
+        f"{len(jobs)} designs by every route at 8 runs", f"{seconds * 1000:.0f} ms", "500 ms at most", seconds <= 0.5
+    )
+
+
+def break_even() -> Iterator[Measured]:
+    """All stretches of run sizes, against one numpy evaluation of the same three curves over the same range."""
+    jobs, rates, rows = _shop()
+    job = next(job for job in jobs if job.design == "Curlew")
+    curves = [quote(job, rates, rows).curves[key] for key in ("hand", "transfer", "pad")]
+    for last in (10**4, 10**5, 10**6, 10**7):
+        start = time.perf_counter()
+        cheapest_stretches(curves, last=last)
+        seconds = time.perf_counter() - start
+        yield Measured(
+            f"Stretches of three routes up to {last:,} pieces", f"{seconds * 1000:.2f} ms", "50 ms at most", seconds <= 0.05
+        )
+    runs = np.arange(1.0, 10**6 + 1)
+    ratio = _ratio(lambda: cheapest_stretches(curves), lambda: [curve.run_cost(runs) for curve in curves], 3)
+    yield Measured("  up to 1,000,000, against numpy over every run", f"{ratio:.5f}", "3 at most", ratio <= 3)
+
+
+def route_map() -> Iterator[Measured]:
+    """The costs of every route at 8 numbers of colours and 10,000 run sizes."""
+    jobs, rates, rows = _shop()
+    case = Case(next(job for job in jobs if job.design == "Curlew"), rates, rows)
+    runs = np.arange(1.0, 10_001)
+    start = time.perf_counter()
+    list(case.route_costs(range(1, 9), runs))
+    seconds = time.perf_counter() - start
+    yield Measured(
+        "Route map, 8 colours x 10,000 runs x 5 routes", f"{seconds * 1000:.0f} ms", "100 ms at most", seconds <= 0.1
+    )
+
+
+def _shop() -> tuple[list[Job], ShopRates, Any]:
+    root = Path(__file__).resolve().parent.parent
+    prices = load_price_list(root / "workbook" / "price-list.csv")
+    return load_jobs(root / "examples" / "season"), load_rates(root / "workbook" / "shop-rates.toml"), prices.rows
+
+
+SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
+    "calc": calc_cells,
+    "arrays": arrays,
+    "import": importing,
+    "season": season,
+    "break-even": break_even,
+    "map": route_map,
+}
 
 
 def main() -> int:

@@ -289,7 +289,11 @@ def test_simulated_blank_is_an_argument_left_out(excel: Imported) -> None:
     assert excel.shows("SETUP_COST", *given, OMITTED, cell(12.5)) == whole + 12.5
 
 
-@pytest.mark.parametrize("name", [name for name, function in FUNCTIONS.items() if function.arguments])
+CALLED = [name for name, function in FUNCTIONS.items() if function.arguments and function.chapter != "Choice"]
+"""Functions with a documented call that succeeds; those of Choice take a whole job: the template above calls them."""
+
+
+@pytest.mark.parametrize("name", CALLED)
 def test_simulated_required_blank_is_refused_and_named(excel: Imported, name: str) -> None:
     for number, argument in enumerate(FUNCTIONS[name].arguments):
         if argument.required and name not in ("REASON", "INPUT_FAULTS"):
@@ -302,7 +306,7 @@ def test_simulated_required_blank_is_refused_and_named(excel: Imported, name: st
             assert "blank" in reason or "at least one row" in reason
 
 
-@pytest.mark.parametrize("name", [name for name, function in FUNCTIONS.items() if function.arguments])
+@pytest.mark.parametrize("name", CALLED)
 def test_simulated_error_in_an_argument_is_passed_on(excel: Imported, name: str) -> None:
     for number in range(len(GOOD[name].arguments)):
         error = {"error": ("#REF!", "#N/A", "#SPILL!")[number % 3]}

@@ -228,7 +228,7 @@ def _plain(value: Any) -> Any:
     return value.date() if isinstance(value, datetime.datetime) else value
 
 
-# --- the job, three ways ------------------------------------------------------------------------------------------------
+# --- the job, every way -------------------------------------------------------------------------------------------------
 
 LINE_COLUMNS = (
     ("Cost element", 32),
@@ -430,7 +430,7 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
         chart.set_y_axis({"name": "Cost of a good piece", "major_gridlines": grid, "num_format": "#,##0.00"})
         chart.set_legend({"position": "bottom"})
         chart.set_size({"width": 760, "height": 440})
-        written.insert_chart(3, len(headings) + 1, chart, {"description": "Unit cost of the three routes against run size"})
+        written.insert_chart(3, len(headings) + 1, chart, {"description": "Unit cost of the routes against run size"})
 
     sheet.finish.append(finish)
     sheet.finish.append(_page((12, *(14 for _ in ROUTES), 16), frozen=(4, 1), heads=None))

@@ -71,6 +71,11 @@ class Case:
             for routes in curves
         )
 
+    def stretches(self) -> list[tuple[Any, Any, str]]:
+        """First run, last run and title of the route that is cheapest over every stretch of run sizes."""
+        found = quote(self.job, self.rates, self.price_rows).stretches
+        return [(first, last, TITLES[key]) for first, last, key in found]
+
     def break_even_colours(self, route_a: str, route_b: str, good_pieces: float) -> int:
         """Smallest number of colours from which b costs no more than a, and stays so."""
         smallest = 0

@@ -196,3 +196,54 @@ def change_over_table(
     _, moves = case.change_over_moves(route_a, route_b, share)
     table = [(move.name, *(run if run else "never" for run in (move.less, move.more))) for move in moves[: int(rows)]]
     return tuple(table + [("", "", "")] * (int(rows) - len(table)))
+
+
+@sheet_function("Choice", one_by_one=True)
+def route_stretches(
+    job_names: Cells,
+    job_values: Cells,
+    rate_names: Cells,
+    rate_values: Cells,
+    price_rows: PriceRows,
+    rows: TableRows = 10.0,
+) -> Cells:
+    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces.
+
+    Parameters
+    ----------
+    job_names : a range of cells
+        Names of the job's inputs.
+    job_values : a range of cells
+        Values of the job's inputs, beside their names.
+    rate_names : a range of cells
+        Names of the shop's rates.
+    rate_values : a range of cells
+        Values of the shop's rates, beside their names.
+    price_rows : rows of code, from quantity, unit price, valid from, [valid to]
+        Rows of the price list, as for PRICE_ON.
+    rows : whole, 1 to 1000 [rows], 10 if left out
+        Rows there is room for.
+
+    Returns
+    -------
+    cells
+        Each row: first run, last run, route.  Blank rows where there are fewer stretches; where there are more, the last
+        row says how many are not shown.
+
+    References
+    ----------
+    Least cost at each run size, from the cost curves of the routes; no formula of its own.
+
+    Examples
+    --------
+    >>> route_stretches([["design"]], [["Heron"]], [["labour_rate"]], [[24]], [["INK", 0, 0.03, 46000, ""]])
+    Traceback (most recent call last):
+    quotelib.errors.LookupMiss: job names is 'design'; they must hold every input of a job, and lack item and 13 more
+    """
+    from quotelib.cases import whole_job
+
+    table = whole_job(job_names, job_values, rate_names, rate_values, price_rows).stretches()
+    room = int(rows)
+    if len(table) > room:
+        table = [*table[: room - 1], ("", "", f"and {len(table) - room + 1} more")]
+    return tuple(table + [("", "", "")] * (room - len(table)))

@@ -23,7 +23,7 @@ from typing import Any, NamedTuple
 
 from quotelib.elementwise import larger, round_up, where
 from quotelib.errors import NoSolution, RangeError
-from quotelib.kinds import Amount, CostLines, LineRates, Pieces, Rows, SignedAmount, SignedMoney
+from quotelib.kinds import Amount, CostLines, LineRates, Pieces, PositiveMoney, Rows, SignedAmount, SignedMoney
 from quotelib.registry import sheet_function
 
 LONGEST_RUN = 1_000_000
@@ -411,4 +411,43 @@ def change_over_run(lines_a: CostLines, lines_b: CostLines, longest_run: Pieces 
         raise NoSolution(
             "longest_run", longest_run, "route b still costs more than route a there; no run up to it changes over"
         )
+    return last.first
+
+
+@sheet_function("Cost curve", one_by_one=True)
+def paying_run(price: PositiveMoney, lines: CostLines, longest_run: Pieces = LONGEST_RUN) -> Pieces:
+    """Smallest run that pays at a price: from it on, what the pieces fetch covers what the run costs.
+
+    Parameters
+    ----------
+    price : more than 0, up to 1e12 [currency]
+        Price of one good piece.
+    lines : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
+        The cost lines of the route, as for RUN_COST.
+    longest_run : whole, 1 to 1e9 [pieces], 1e6 if left out
+        Run size up to which it must stay so.
+
+    Returns
+    -------
+    pieces [pieces]
+        Whole good pieces; steps and price breaks are taken exactly.
+
+    Raises
+    ------
+    NoSolution
+        Where the price does not cover the cost at the longest run.
+
+    References
+    ----------
+    Break-even volume F / (p - v), generalised to stepped costs.
+
+    Examples
+    --------
+    >>> paying_run(50, [[1, "", "", "", 108000.0], ["", 1, "", "", 32.0]])
+    6000
+    """
+    revenue = CostCurve([CurveLine(0.0, 1.0, 0.0, 0.0, price)])
+    last = cheapest_stretches([CostCurve.from_rows(lines), revenue], last=int(longest_run))[-1]
+    if last.cheapest == 1:
+        raise NoSolution("price", price, f"it does not cover the cost of a run of {longest_run:g}; it must be more")
     return last.first

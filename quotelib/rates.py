@@ -14,6 +14,7 @@ from quotelib.kinds import (
     Burden,
     Cm2,
     Code,
+    Confidence,
     Count,
     Crew,
     CycleMinutes,
@@ -64,6 +65,7 @@ class ShopRates(Record):
     )
     separation_minutes: Minutes = entry("Separation of a colour", "Making one colour's separation.", LABOUR)
     annual_rate: AnnualRate = entry("Interest", "Yearly rate of interest on money in machines.", LABOUR)
+    promise: Confidence = entry("Promise", "Chance that a run started gives enough good pieces.", LABOUR)
     seconds_share: Fraction = entry(
         "Value of a reject", "Share of the blank's price that a rejected piece still fetches.", LABOUR
     )
@@ -87,11 +89,14 @@ class ShopRates(Record):
     hand_piece_minutes: CycleMinutes = entry("One colour on one piece", "Load, stroke, unload to the rack.", HAND)
     hand_prepare_minutes: Minutes = entry("Preparing a piece", "Wipe and prime before printing.", HAND)
     hand_finish_minutes: Minutes = entry("Finishing a piece", "Clean edges, inspect and pack.", HAND)
+    hand_dry_minutes: Minutes = entry("Drying", "Time before a printed piece may take the next colour.", HAND)
+    rack_places: Pieces = entry("Rack places", "Pieces that can be wet at once.", HAND)
     hand_yield: Yield = entry("Yield of a colour", "Share of pieces that leave one colour good.", HAND)
     hand_threads_per_cm: Threads = entry("Mesh count", "Threads per cm of the hand screens.", HAND)
     hand_thread_um: Um = entry("Thread", "Thread diameter of the hand screens.", HAND)
     hand_fabric_um: Um = entry("Fabric", "Fabric thickness of the hand screens, stretched.", HAND)
     hand_transfer_share: Share = entry("Ink released", "Share of the ink in the mesh that reaches the piece.", HAND)
+    hand_solids: Share = entry("Solids", "Share of the wet film that stays when the ink is dry.", HAND)
     hand_mix_ml: Ml = entry("Smallest mix", "Least ink of one colour that can be mixed.", HAND)
     hand_loss_ml: Ml = entry("Ink left in a screen", "Ink of one colour lost at wash-up.", HAND)
     hand_wash_ml: Ml = entry("Wash for a screen", "Screen wash for one colour.", HAND)
@@ -122,6 +127,7 @@ class ShopRates(Record):
     uv_thread_um: Um = entry("Thread", "Thread diameter of the flat screens.", UV)
     uv_fabric_um: Um = entry("Fabric", "Fabric thickness of the flat screens, stretched.", UV)
     uv_transfer_share: Share = entry("Ink released", "Share of the ink in the mesh that reaches the film.", UV)
+    uv_solids: Share = entry("Solids", "Share of the wet film that stays when the ink is cured.", UV)
     uv_mix_ml: Ml = entry("Smallest mix", "Least UV ink of one colour that can be mixed.", UV)
     uv_loss_ml: Ml = entry("Ink left in a screen", "Ink of one pass lost at wash-up.", UV)
     uv_wash_ml: Ml = entry("Wash for a screen", "Screen wash for one pass.", UV)

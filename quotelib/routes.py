@@ -16,10 +16,10 @@ from quotelib.buying import price_breaks, price_on
 from quotelib.curve import CurveLine
 from quotelib.elementwise import larger, smaller
 from quotelib.job import Job
-from quotelib.labour import colour_minutes
-from quotelib.mesh import ink_film, ink_per_print, plate_ink_per_print
+from quotelib.labour import colour_minutes, elapsed_minutes
+from quotelib.mesh import hand_colours_felt, ink_film, ink_per_print, plate_ink_per_print
 from quotelib.rates import ShopRates
-from quotelib.rejects import rolled_yield
+from quotelib.rejects import pieces_to_start, rolled_yield
 from quotelib.setup import annual_equivalent, machine_hour_rate
 from quotelib.transfers import transfer_passes, up_per_sheet
 
@@ -218,12 +218,25 @@ def hand_colours(desk: Desk, tag: str, colours: Any) -> tuple[Any, list[CostLine
     ]  # fmt: skip
 
 
+def _hand_colours_felt(rates: ShopRates, colours: Any) -> Any:
+    """How many hand colours the dry film of a transfer's colours makes, all lying over each other."""
+    by_hand = ink_film(
+        rates.hand_threads_per_cm, rates.hand_thread_um, rates.hand_fabric_um, rates.hand_transfer_share, rates.hand_solids
+    )
+    by_transfer = ink_film(
+        rates.uv_threads_per_cm, rates.uv_thread_um, rates.uv_fabric_um, rates.uv_transfer_share, rates.uv_solids
+    )
+    return hand_colours_felt(colours * by_transfer, by_hand)
+
+
 def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[CostLine]:
     """Transfers screen-printed on release film: colours, white and adhesive, several up, each layer a pass.
 
     `good_share` is the share of the transfers pressed that end as good pieces.
     """
     job, rates, note = desk.job, desk.rates, desk.note
+    felt = _hand_colours_felt(rates, colours)
+    note(f"{tag}_feel", "Hand colours that the transfer's colours feel like", felt, "colours")
     passes = note(
         f"{tag}_passes", "Passes: colours, white, adhesive",
         transfer_passes(colours, rates.white_layers, rates.adhesive_layers), "passes",
@@ -295,7 +308,15 @@ def pressing(desk: Desk, good_share: Any) -> list[CostLine]:
 
 def by_hand(desk: Desk) -> list[CostLine]:
     """All colours screen-printed by hand."""
-    good, printing = hand_colours(desk, "hand", desk.job.colours)
+    job, rates, note = desk.job, desk.rates, desk.note
+    good, printing = hand_colours(desk, "hand", job.colours)
+    start = pieces_to_start(job.good_pieces, rates.hand_yield, job.colours, rates.promise)
+    started = note("hand_start", "Pieces to start to keep the promise", start, "pieces")
+    elapsed = elapsed_minutes(
+        job.colours, started, rates.hand_piece_minutes, rates.hand_makeready_minutes, rates.hand_dry_minutes,
+        rates.hand_washup_minutes, rates.hand_yield, rates.rack_places,
+    )  # fmt: skip
+    note("hand_elapsed_minutes", "On the clock, drying included, one operator", elapsed, "minutes")
     return [desk.artwork(), *printing, *desk.blanks(good), desk.packing()]
 
 
@@ -354,6 +375,8 @@ def by_pad(desk: Desk) -> list[CostLine]:
         plate_ink_per_print(desk.image_cm2, job.coverage, rates.pad_etch_um, rates.pad_dot_share, rates.pad_release_share),
         "mL",
     )  # fmt: skip
+    start = pieces_to_start(job.good_pieces, rates.pad_yield, colours, rates.promise)
+    note("pad_start", "Pieces to start to keep the promise", start, "pieces")
     plates = note("pad_plates", "Plates in a set, a run's share", colours / job.runs_expected, "plates")
     life: dict[str, Any] = {"every": rates.pad_plate_life * good / job.runs_expected}
     return [

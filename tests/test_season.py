@@ -11,11 +11,13 @@ import numpy as np
 import openpyxl
 import pytest
 
+import quotelib
 from quotelib.cli import main
 from quotelib.errors import FileRefused
 from quotelib.pricelist import PriceList, load_price_list
 from quotelib.quoting import Quote, quote
 from quotelib.rates import ShopRates, load_rates
+from quotelib.routes import Workings, cost_lines
 from quotelib.season import RUN_SIZES, load_jobs, quote_season, run_size_table, season_table
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -84,19 +86,21 @@ def sled(quotes: list[Quote], rates: ShopRates, prices: PriceList, colours: int,
     return quote(job, rates, prices.rows)
 
 
+def decoration(each: Quote, key: str) -> float:
+    """A good piece's cost without its blank."""
+    blanks = sum(line.amount for line in each.opened(key) if line.element in ("Blanks", "Rejects sold as seconds"))
+    return float(each.unit_cost(key) - blanks / each.job.good_pieces)
+
+
 @pytest.mark.parametrize("run", [700, 1000])
 def test_three_colours_by_hand_cost_about_what_five_or_six_by_transfer_do(
     quotes: list[Quote], rates: ShopRates, prices: PriceList, run: int
 ) -> None:
     """Common practice, no source.  Decoration only: the blank is the same."""
 
-    def decoration(colours: int, key: str) -> float:
-        each = sled(quotes, rates, prices, colours, run)
-        blanks = sum(line.amount for line in each.opened(key) if line.element in ("Blanks", "Rejects sold as seconds"))
-        return float(each.unit_cost(key) - blanks / run)
-
-    by_hand = decoration(3, "hand")
-    assert 0.75 * decoration(5, "transfer") < by_hand < 1.25 * decoration(6, "transfer")
+    by_hand = decoration(sled(quotes, rates, prices, 3, run), "hand")
+    five, six = (decoration(sled(quotes, rates, prices, colours, run), "transfer") for colours in (5, 6))
+    assert 0.75 * five < by_hand < 1.25 * six
 
 
 def test_by_hand_is_kept_for_two_and_three_colours(quotes: list[Quote], rates: ShopRates, prices: PriceList) -> None:
@@ -117,11 +121,62 @@ def test_the_roller_gives_about_seventy_pieces_an_hour(quotes: list[Quote], rate
 
 def test_setup_makes_short_runs_by_hand_dear(quotes: list[Quote], rates: ShopRates, prices: PriceList) -> None:
     """Common practice, no source: printing colour after colour makes 700 to 1,000 pieces the usual run."""
-    each = sled(quotes, rates, prices, 3, 700)
-    blanks = prices_of_blanks = each.unit_cost("hand", 1_000_000)
-    over = [each.unit_cost("hand", run) - prices_of_blanks for run in (100, 700, 1000)]
-    assert over[0] > 4 * over[1] > 0
-    assert over[1] - over[2] < 0.05 * blanks
+    dear, usual, long = (decoration(sled(quotes, rates, prices, 3, run), "hand") for run in (100, 700, 1000))
+    assert dear > 1.8 * usual
+    assert usual < 1.1 * long
+
+
+def steps_of(each: Quote, rates: ShopRates, prices: PriceList) -> dict[str, float]:
+    """The figures that all routes work out on the way, by name."""
+    return {step.name: step.value for step in cost_lines(each.job, rates, prices.rows, Workings()).steps}
+
+
+def test_hand_printing_lays_down_several_times_the_film_of_a_transfer(
+    quotes: list[Quote], rates: ShopRates, prices: PriceList
+) -> None:
+    """Common practice, no source: and five transfer colours feel like one or two hand colours."""
+    steps = steps_of(sled(quotes, rates, prices, 5, 700), rates, prices)
+    assert 3 < steps["hand_film_um"] / steps["transfer_film_um"] < 8
+    assert 1 <= steps["transfer_feel"] <= 2
+
+
+def test_about_a_thousand_transfers_are_worth_ordering_at_once(
+    quotes: list[Quote], rates: ShopRates, prices: PriceList
+) -> None:
+    """Common practice, no source: the setup of all passes is well spread by then, and a larger order saves little."""
+    at_250, at_1000, at_2000 = (decoration(sled(quotes, rates, prices, 5, run), "transfer") for run in (250, 1000, 2000))
+    assert at_1000 < 0.65 * at_250
+    assert at_2000 > 0.85 * at_1000
+
+
+def test_transfers_are_printed_three_up_and_pressed_a_hundred_at_a_time(
+    quotes: list[Quote], rates: ShopRates, prices: PriceList
+) -> None:
+    """Common practice, no source; the image is that of a sled deck."""
+    each = sled(quotes, rates, prices, 5, 1000)
+    assert steps_of(each, rates, prices)["transfer_up"] == 3
+    warm_ups = next(line.quantity for line in each.opened("transfer") if line.element == "Roller warm-up")
+    assert warm_ups == 10 * rates.roller_warmup_minutes * rates.roller_crew
+
+
+def test_two_operators_sharing_the_colours_lose_pieces() -> None:
+    """Common practice, no source: one pair of hands keeps the register.  The 2 % for each further one is invented."""
+    started = [quotelib.pieces_to_start(700, quotelib.crew_yield(0.985, crew, 0.02), 3) for crew in (1, 2, 3)]
+    assert started[0] < started[1] < started[2]
+
+
+def test_wheels_go_by_pad(quotes: list[Quote]) -> None:
+    """Common practice, no source: small round things are printed by pad."""
+    wheels = [each for each in quotes if each.job.item.startswith("Wheel")]
+    assert wheels and {each.cheapest for each in wheels} == {"pad"}
+
+
+def test_a_jig_costs_next_to_nothing_a_piece(quotes: list[Quote]) -> None:
+    """Common practice, no source: a jig or table can last for millions of pieces."""
+    for each in quotes:
+        if "hand" in each.curves:
+            jig = next(line.amount for line in each.opened("hand") if line.element == "Jig")
+            assert 0 < jig < 0.002 * each.curves["hand"].run_cost(each.job.good_pieces)
 
 
 def test_run_sizes_are_priced_for_every_possible_route(quotes: list[Quote]) -> None:

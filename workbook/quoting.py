@@ -676,6 +676,15 @@ def CHANGE_OVER_RUN(lines_a, lines_b, longest_run=None):
     return answer("CHANGE_OVER_RUN", lines_a, lines_b, longest_run)
 
 
+@xw.func(category="Quoting: Cost curve")
+@xw.arg("price", CellValues, doc="Price of one good piece. (more than 0, up to 1e12 [currency])")
+@xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("longest_run", CellValues, doc="Run size up to which it must stay so. (whole, 1 to 1e9 [pieces], 1e6 if left out)")
+def PAYING_RUN(price, lines, longest_run=None):
+    """Smallest run that pays at a price: from it on, what the pieces fetch covers what the run costs. Gives: Whole good pieces; steps and price breaks are taken exactly."""
+    return answer("PAYING_RUN", price, lines, longest_run)
+
+
 @xw.func(category="Quoting: Price")
 @xw.arg("cost", CellValues, doc="Cost of the piece, run or line. (0 to 1e12 [currency])")
 @xw.arg("margin", CellValues, doc="Share of the price to be left over the cost. (0 or more, less than 1 [fraction])")
@@ -756,6 +765,18 @@ def BREAK_EVEN_COLOURS(route_a, route_b, good_pieces, job_names, job_values, rat
 def CHANGE_OVER_TABLE(route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, share=None, rows=None):
     """The inputs that move the change-over run from route a to route b most, and how far."""
     return answer("CHANGE_OVER_TABLE", route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, share, rows)
+
+
+@xw.func(category="Quoting: Choice")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 10 if left out)")
+def ROUTE_STRETCHES(job_names, job_values, rate_names, rate_values, price_rows, rows=None):
+    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces. Gives: Each row: first run, last run, route. Blank rows where there are fewer stretches; where there are more, the last row says how many are not shown."""
+    return answer("ROUTE_STRETCHES", job_names, job_values, rate_names, rate_values, price_rows, rows)
 
 
 @xw.func(category="Quoting: Guard")

@@ -6,14 +6,13 @@ from typing import Any
 import pandas as pd
 import xlsxwriter
 
+from quotelib.cases import TITLES, Case
 from quotelib.hosts.workbook.styles import STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.pricelist import PriceList
 from quotelib.quoting import Quote
 from quotelib.routes import ROUTES
 from quotelib.season import lines_table, run_size_table, season_table
-
-TITLES = {route.key: route.title for route in ROUTES}
 
 
 def shown_table(table: pd.DataFrame) -> str:
@@ -63,6 +62,7 @@ def shown_quote(quote: Quote, key: str | None, currency: str) -> str:
             rows.append({"Route": route.title, "Run": pd.NA, "A good piece": pd.NA, "": quote.refused[route.key]})
     parts += [shown_table(pd.DataFrame(rows)), "", "Cheapest route by run:"]
     parts += [f"  {first:,} to {last:,}: {TITLES[cheapest]}" for first, last, cheapest in quote.stretches]
+    parts += _moves(quote)
     if key not in quote.curves:
         return "\n".join([*parts, "", f"{TITLES[key]} is not possible: {quote.refused[key]}"])
     lines = [
@@ -74,6 +74,29 @@ def shown_quote(quote: Quote, key: str | None, currency: str) -> str:
     parts += ["", f"{TITLES[key]}, line by line:", shown_table(pd.DataFrame(lines)), f"Sum of the lines: {total:,.2f}"]
     return "\n".join(parts)
 
+
+def _moves(quote: Quote) -> list[str]:
+    """The inputs that move the nearest change-over most."""
+    change = quote.nearest_change_over
+    if not change:
+        return []
+    _, before, after = change
+    now, moves = Case(quote.job, quote.rates, quote.price_rows).change_over_moves(before, after, MOVE)
+    if not now:
+        return []
+    less, more = f"{MOVE:.0%} less", f"{MOVE:.0%} more"
+    shown = [
+        {"Input": move.title, "Name": move.name, less: move.less or "never", more: move.more or "never"}
+        for move in moves[:MOVES_SHOWN]
+    ]
+    heading = f"From {now:,} pieces on, {TITLES[after].lower()} costs no more than {TITLES[before].lower()}."
+    return ["", heading, "What moves that most (whole inputs by one at least):", shown_table(pd.DataFrame(shown))]
+
+
+MOVE = 0.1
+"""How much less and more each input is taken."""
+
+MOVES_SHOWN = 6
 
 SHEETS = (
     ("Season", season_table, "Every design at its own run: the cost of one good piece by each route."),

@@ -11,7 +11,7 @@ import pandas
 
 from quotelib._version import __version__
 from quotelib.buying import price_row
-from quotelib.choice import route_map
+from quotelib.choice import route_map, route_stretches
 from quotelib.curve import change_over_run, line_quantity, run_cost, unit_cost
 from quotelib.docstrings import FunctionHelp, help_of
 from quotelib.formula import Call, Formula, Name, builtin
@@ -406,6 +406,11 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
         last + 2, 0, "#N/A: the item cannot be printed this way, or an input has a fault; the sheet Job says which.", "note"
     )
 
+    sheet.put(last + 4, 0, "The cheapest route at every run, exactly: steps and price breaks included", "heading")
+    _put_columns(sheet, last + 5, ("First run", "Last run", "Route"))
+    stretches: Any = route_stretches
+    sheet.put_array(last + 6, 0, stretches(*WHOLE_JOB, STRETCH_ROWS), 3, "result count", STRETCH_ROWS)
+
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "integer", "criteria": "between", "minimum": 1, "maximum": 10**9}
         rule |= {"input_title": "Run", "input_message": "Good pieces of the run: whole, 1 to 1e9."}
@@ -452,6 +457,9 @@ def _absolute(text: str) -> str:
 
 
 # --- route map ----------------------------------------------------------------------------------------------------------
+
+STRETCH_ROWS = 14
+"""Rows kept for the stretches of run sizes."""
 
 MAP_COLOURS = tuple(range(1, 9))
 MAP_RUNS = (25, 50, 100, 200, 300, 500, 700, 1000, 2000, 5000)

@@ -53,6 +53,18 @@ def _parser() -> argparse.ArgumentParser:
     verb.add_argument("--route", choices=("hand", "transfer", "pad"), help="open this route (default: the cheapest)")
     _shop_files(verb)
 
+    verb = _verb(verbs, "map", _map, "draw the cheapest route of a design over colours and run sizes, as an SVG picture")
+    verb.add_argument("design", help="name of the design in designs.csv")
+    verb.add_argument("--season", type=Path, required=True, help="folder with items.csv and designs.csv")
+    verb.add_argument("--out", type=Path, default=Path("route-map.svg"), help="file to write (default: route-map.svg here)")
+    _shop_files(verb)
+
+    verb = _verb(verbs, "sheet", _sheet, "draw the sheet of transfers of a design, as an SVG picture")
+    verb.add_argument("design", help="name of the design in designs.csv")
+    verb.add_argument("--season", type=Path, required=True, help="folder with items.csv and designs.csv")
+    verb.add_argument("--out", type=Path, default=Path("sheet.svg"), help="file to write (default: sheet.svg here)")
+    _shop_files(verb)
+
     verb = _verb(verbs, "check", _check, "read the price list and the shop rates, and name every fault in them")
     _shop_files(verb)
 
@@ -224,23 +236,60 @@ def _progress(done: int, of: int) -> None:
         print(f"\rPricing design {done} of {of}", end="\n" if done == of else "", file=sys.stderr, flush=True)
 
 
-def _quote(given: argparse.Namespace) -> int:
-    from dataclasses import replace
-
+def _named_job(given: argparse.Namespace) -> Any:
+    """The design that was asked for, out of its season."""
     from quotelib.errors import LookupMiss
-    from quotelib.hosts.workbook.report import shown_quote
-    from quotelib.quoting import quote
     from quotelib.season import load_jobs
 
-    rates, prices = _shop(given)
     jobs = {job.design: job for job in load_jobs(given.season)}
     if given.design not in jobs:
         raise LookupMiss("design", given.design, f"it must be one of {', '.join(jobs)}")
-    job = jobs[given.design]
+    return jobs[given.design]
+
+
+def _quote(given: argparse.Namespace) -> int:
+    from dataclasses import replace
+
+    from quotelib.hosts.workbook.report import shown_quote
+    from quotelib.quoting import quote
+
+    rates, prices = _shop(given)
+    job = _named_job(given)
     if given.run is not None:
         job = replace(job, good_pieces=given.run)
     print(shown_quote(quote(job, rates, prices.rows), given.route, prices.currency))
     return 0
+
+
+def _map(given: argparse.Namespace) -> int:
+    from quotelib.cases import MOST_COLOURS, Case
+    from quotelib.pictures import route_map_svg
+
+    rates, prices = _shop(given)
+    job = _named_job(given)
+    colours = range(1, int(max(MOST_COLOURS, job.colours)) + 1)
+    runs = int(min(10, job.good_pieces)), int(max(10_000, job.good_pieces))
+    _write(given.out, route_map_svg(Case(job, rates, prices.rows), colours, runs), "the cheapest route")
+    return 0
+
+
+def _sheet(given: argparse.Namespace) -> int:
+    from quotelib.pictures import sheet_layout_svg
+
+    rates, _ = _shop(given)
+    job = _named_job(given)
+    picture = sheet_layout_svg(
+        rates.sheet_w_mm, rates.sheet_h_mm, job.image_w_mm, job.image_h_mm,
+        rates.sheet_gutter_mm, rates.sheet_margin_mm, rates.sheet_gripper_mm,
+    )  # fmt: skip
+    _write(given.out, picture, "the sheet of transfers")
+    return 0
+
+
+def _write(target: Path, picture: str, what: str) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_text(picture, encoding="utf-8")
+    print(f"Written: {target} ({what}; open it in a browser)")
 
 
 def _build(given: argparse.Namespace) -> int:

@@ -236,7 +236,7 @@ def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[
     """
     job, rates, note = desk.job, desk.rates, desk.note
     felt = _hand_colours_felt(rates, colours)
-    note(f"{tag}_feel", "Hand colours that the transfer's colours feel like", felt, "colours")
+    note(f"{tag}_feel", "Feels like so many hand colours", felt, "colours")
     passes = note(
         f"{tag}_passes", "Passes: colours, white, adhesive",
         transfer_passes(colours, rates.white_layers, rates.adhesive_layers), "passes",

@@ -8,7 +8,9 @@ Images lie on a sheet in one way round, or in both, as it holds more.
 """
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from functools import lru_cache
+from typing import NamedTuple
 
 from quotelib.elementwise import larger, largest, round_up
 from quotelib.errors import RangeError, TypeInputError
@@ -48,6 +50,35 @@ MIXED_UP_TO = 300
 
 PINWHEEL_UP_TO = 1500
 """Corners of the layout up to which pinwheels are tried as well, so that a cell never waits seconds for its answer."""
+
+
+class Image(NamedTuple):
+    """Where one image lies, from the lower left corner of the sheet, the gripper edge being the lower one [mm]."""
+
+    x_mm: float
+    y_mm: float
+    w_mm: float
+    h_mm: float
+    turned: bool
+
+
+class _Block(NamedTuple):
+    """A plain grid of images on the sheet, its lower left corner in steps."""
+
+    x: int
+    y: int
+    columns: int
+    rows: int
+    turned: bool
+
+
+class _Layout(NamedTuple):
+    """Blocks of images, with the step that their places are told in."""
+
+    blocks: tuple[_Block, ...]
+    image_w: int
+    image_h: int
+    step_mm: float
 
 
 @sheet_function("Transfers", one_by_one=True)
@@ -111,28 +142,35 @@ def up_per_sheet(
     Traceback (most recent call last):
     quotelib.errors.RangeError: image_w_mm is 720; it must fit the 700 x 500 that margins and gripper leave [mm]
     """
-    room_w = sheet_w_mm - 2 * margin_mm
-    room_h = sheet_h_mm - 2 * margin_mm - gripper_mm
-    if min(room_w, room_h) <= 0:
-        name, value = (
-            ("margin_mm", margin_mm) if 2 * margin_mm >= min(sheet_w_mm, sheet_h_mm) else ("gripper_mm", gripper_mm)
-        )
-        raise RangeError(name, value, f"it must leave room on the {sheet_w_mm:.12g} x {sheet_h_mm:.12g} sheet [mm]")
-    step = (min(image_w_mm, image_h_mm) + gutter_mm) / STEPS
-    image_w, image_h, sheet_w, sheet_h = (
-        round((length_mm + gutter_mm) / step) for length_mm in (image_w_mm, image_h_mm, room_w, room_h)
-    )
-    sheet_w, sheet_h = sheet_w + SLACK, sheet_h + SLACK
-    upright = _grid(sheet_w, sheet_h, image_w, image_h)
-    either_way = max(upright, _grid(sheet_w, sheet_h, image_h, image_w)) if turned else upright
-    if either_way == 0:
-        if turned and (image_w > image_h) != (sheet_w > sheet_h):
-            sheet_w = sheet_h
-        name, value = ("image_w_mm", image_w_mm) if image_w > sheet_w else ("image_h_mm", image_h_mm)
-        raise RangeError(name, value, f"it must fit the {room_w:.12g} x {room_h:.12g} that margins and gripper leave [mm]")
-    if either_way > UP.most:
-        raise RangeError("image_w_mm", image_w_mm, f"it must be larger; {UP.most:.0f} images at most on a sheet [mm]")
-    return _mixed(sheet_w, sheet_h, image_w, image_h, straight_cuts) if turned else upright
+    found = _layout(sheet_w_mm, sheet_h_mm, image_w_mm, image_h_mm, gutter_mm, margin_mm, gripper_mm, turned, straight_cuts)
+    return sum(block.columns * block.rows for block in found.blocks)
+
+
+def layout(
+    sheet_w_mm: float,
+    sheet_h_mm: float,
+    image_w_mm: float,
+    image_h_mm: float,
+    gutter_mm: float = 0.0,
+    margin_mm: float = 0.0,
+    gripper_mm: float = 0.0,
+    turned: bool = True,
+    straight_cuts: bool = False,
+) -> list[Image]:
+    """The images that UP_PER_SHEET counts, each where it lies; what it refuses is refused here."""
+    sizes = sheet_w_mm, sheet_h_mm, image_w_mm, image_h_mm, gutter_mm, margin_mm, gripper_mm
+    up_per_sheet(*sizes, turned, straight_cuts)
+    found = _layout(*sizes, turned, straight_cuts)
+    images = []
+    for block in found.blocks:
+        w, h = (found.image_h, found.image_w) if block.turned else (found.image_w, found.image_h)
+        w_mm, h_mm = (image_h_mm, image_w_mm) if block.turned else (image_w_mm, image_h_mm)
+        for row in range(block.rows):
+            for column in range(block.columns):
+                x_mm = margin_mm + (block.x + column * w) * found.step_mm
+                y_mm = margin_mm + gripper_mm + (block.y + row * h) * found.step_mm
+                images.append(Image(x_mm, y_mm, w_mm, h_mm, block.turned))
+    return images
 
 
 @sheet_function("Transfers")
@@ -376,38 +414,89 @@ def pressing_minutes(
     return good_pieces / press_yield / press_pieces_per_hour * 60 + warmup_minutes * sessions
 
 
+def _layout(
+    sheet_w_mm: float,
+    sheet_h_mm: float,
+    image_w_mm: float,
+    image_h_mm: float,
+    gutter_mm: float,
+    margin_mm: float,
+    gripper_mm: float,
+    turned: bool,
+    straight_cuts: bool,
+) -> _Layout:
+    """The fullest layout found, the gutter being part of image and sheet."""
+    room_w = sheet_w_mm - 2 * margin_mm
+    room_h = sheet_h_mm - 2 * margin_mm - gripper_mm
+    if min(room_w, room_h) <= 0:
+        name, value = (
+            ("margin_mm", margin_mm) if 2 * margin_mm >= min(sheet_w_mm, sheet_h_mm) else ("gripper_mm", gripper_mm)
+        )
+        raise RangeError(name, value, f"it must leave room on the {sheet_w_mm:.12g} x {sheet_h_mm:.12g} sheet [mm]")
+    step = (min(image_w_mm, image_h_mm) + gutter_mm) / STEPS
+    image_w, image_h, sheet_w, sheet_h = (
+        round((length_mm + gutter_mm) / step) for length_mm in (image_w_mm, image_h_mm, room_w, room_h)
+    )
+    sheet_w, sheet_h = sheet_w + SLACK, sheet_h + SLACK
+    upright = _grid(sheet_w, sheet_h, image_w, image_h)
+    either_way = max(upright, _grid(sheet_w, sheet_h, image_h, image_w)) if turned else upright
+    if either_way == 0:
+        if turned and (image_w > image_h) != (sheet_w > sheet_h):
+            sheet_w = sheet_h
+        name, value = ("image_w_mm", image_w_mm) if image_w > sheet_w else ("image_h_mm", image_h_mm)
+        raise RangeError(name, value, f"it must fit the {room_w:.12g} x {room_h:.12g} that margins and gripper leave [mm]")
+    if either_way > UP.most:
+        raise RangeError("image_w_mm", image_w_mm, f"it must be larger; {UP.most:.0f} images at most on a sheet [mm]")
+    if turned:
+        blocks = _mixed(sheet_w, sheet_h, image_w, image_h, straight_cuts)
+    else:
+        blocks = (_Block(0, 0, sheet_w // image_w, sheet_h // image_h, False),)
+    return _Layout(blocks, image_w, image_h, step)
+
+
 def _grid(sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> int:
     return (sheet_w // image_w) * (sheet_h // image_h)
 
 
 @lru_cache(maxsize=4096)
-def _mixed(sheet_w: int, sheet_h: int, image_w: int, image_h: int, straight_cuts: bool) -> int:
+def _mixed(sheet_w: int, sheet_h: int, image_w: int, image_h: int, straight_cuts: bool) -> tuple[_Block, ...]:
     """The most images on a sheet with some turned, the gutter being part of image and sheet."""
     either_way = _either_way(sheet_w, sheet_h, image_w, image_h)
     if image_w == image_h or either_way == sheet_w * sheet_h // (image_w * image_h):
-        return either_way
+        return (_plain(0, 0, sheet_w, sheet_h, image_w, image_h),)
     if either_way > MIXED_UP_TO:
         return _one_cut(sheet_w, sheet_h, image_w, image_h)
-    across, upward = _places(sheet_w, image_w, image_h), _places(sheet_h, image_w, image_h)
-    counts = _by_strips(across, upward, image_w, image_h)
-    if straight_cuts or len(across) * len(upward) > PINWHEEL_UP_TO:
-        return counts[-1][-1]
-    return _pinwheel(across, upward, counts, image_w * image_h)
+    strips = _Strips(_places(sheet_w, image_w, image_h), _places(sheet_h, image_w, image_h), image_w, image_h)
+    if straight_cuts or len(strips.across) * len(strips.upward) > PINWHEEL_UP_TO:
+        return tuple(strips.blocks(len(strips.across) - 1, len(strips.upward) - 1))
+    return _pinwheel(strips, image_w * image_h)
 
 
 def _either_way(sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> int:
     return max(_grid(sheet_w, sheet_h, image_w, image_h), _grid(sheet_w, sheet_h, image_h, image_w))
 
 
-def _one_cut(sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> int:
+def _plain(x: int, y: int, sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> _Block:
+    """The better of the two plain grids on a part of the sheet."""
+    turned = _grid(sheet_w, sheet_h, image_w, image_h) < _grid(sheet_w, sheet_h, image_h, image_w)
+    w, h = (image_h, image_w) if turned else (image_w, image_h)
+    return _Block(x, y, sheet_w // w, sheet_h // h, turned)
+
+
+def _one_cut(sheet_w: int, sheet_h: int, image_w: int, image_h: int) -> tuple[_Block, ...]:
     """The best of one straight cut in either direction with a plain grid on each side of it."""
-    most = 0
-    for long, other in ((sheet_w, sheet_h), (sheet_h, sheet_w)):
+    most, best_cut, best_across = 0, 0, True
+    for long, other, across in ((sheet_w, sheet_h, True), (sheet_h, sheet_w, False)):
         for size in (image_w, image_h):
             for cut in range(size, long + 1, size):
                 both = _either_way(cut, other, image_w, image_h) + _either_way(long - cut, other, image_w, image_h)
-                most = max(most, both)
-    return most
+                if both > most:
+                    most, best_cut, best_across = both, cut, across
+    if best_across:
+        parts = (0, 0, best_cut, sheet_h), (best_cut, 0, sheet_w - best_cut, sheet_h)
+    else:
+        parts = (0, 0, sheet_w, best_cut), (0, best_cut, sheet_w, sheet_h - best_cut)
+    return tuple(_plain(*part, image_w, image_h) for part in parts)
 
 
 def _places(length: int, image_w: int, image_h: int) -> list[int]:
@@ -421,31 +510,52 @@ def _places(length: int, image_w: int, image_h: int) -> list[int]:
     )
 
 
-def _by_strips(across: list[int], upward: list[int], image_w: int, image_h: int) -> list[list[int]]:
+class _Strips:
     """The most images on every corner of the sheet, across[i] by upward[j], cut apart one strip of images after another."""
-    ways = [
-        (w, h, [bisect_right(across, x - w) - 1 for x in across], [bisect_right(upward, y - h) - 1 for y in upward])
-        for w, h in ((image_w, image_h), (image_h, image_w))
-    ]
-    counts = [[0] * len(upward) for _ in across]
-    for i, x in enumerate(across):
-        for j, y in enumerate(upward):
-            for w, h, column_off, row_off in ways:
-                if column_off[i] >= 0 and row_off[j] >= 0:
-                    counts[i][j] = max(counts[i][j], y // h + counts[column_off[i]][j], x // w + counts[i][row_off[j]])
-    return counts
+
+    def __init__(self, across: list[int], upward: list[int], image_w: int, image_h: int) -> None:
+        self.across, self.upward = across, upward
+        self.ways = [
+            (w, h, [bisect_right(across, x - w) - 1 for x in across], [bisect_right(upward, y - h) - 1 for y in upward])
+            for w, h in ((image_w, image_h), (image_h, image_w))
+        ]
+        self.counts = counts = [[0] * len(upward) for _ in across]
+        for i, x in enumerate(across):
+            for j, y in enumerate(upward):
+                for w, h, column_off, row_off in self.ways:
+                    if column_off[i] >= 0 and row_off[j] >= 0:
+                        counts[i][j] = max(counts[i][j], y // h + counts[column_off[i]][j], x // w + counts[i][row_off[j]])
+
+    def blocks(self, i: int, j: int, x: int = 0, y: int = 0) -> Iterator[_Block]:
+        """The strips that make up the count of a corner, the corner itself lying at x and y."""
+        while self.counts[i][j]:
+            x, y, i, j, block = self._strip(x, y, i, j)
+            yield block
+
+    def _strip(self, x: int, y: int, i: int, j: int) -> tuple[int, int, int, int, _Block]:
+        """One strip off a corner, and what is left: a strip with which the count of the rest adds up to its count."""
+        for turned, (w, h, column_off, row_off) in zip((False, True), self.ways, strict=True):
+            if column_off[i] >= 0 and row_off[j] >= 0:
+                columns, rows = self.across[i] // w, self.upward[j] // h
+                if self.counts[i][j] == rows + self.counts[column_off[i]][j]:
+                    return x + w, y, column_off[i], j, _Block(x, y, 1, rows, turned)
+                if self.counts[i][j] == columns + self.counts[i][row_off[j]]:
+                    return x, y + h, i, row_off[j], _Block(x, y, columns, 1, turned)
+        raise AssertionError(f"no strip leads to the count at {i}, {j}")
 
 
-def _pinwheel(across: list[int], upward: list[int], counts: list[list[int]], image_area: int) -> int:
+def _pinwheel(strips: _Strips, image_area: int) -> tuple[_Block, ...]:
     """The most images on the sheet in five blocks, four round the fifth, each cut apart by strips.
 
     The blocks are A x2 by y1 below left, B right of it up to y2, C above B from x1, D above A, and E in the middle.
     `spare` is the area that may lie idle if one image more is to fit; blocks that leave more than that idle are passed over
     at once.
     """
+    across, upward, counts = strips.across, strips.upward, strips.counts
     rest_w, rest_h = _rests(across), _rests(upward)
     width, height = across[-1], upward[-1]
     most = counts[-1][-1]
+    best = [(len(across) - 1, len(upward) - 1, 0, 0)]
     spare = width * height - (most + 1) * image_area
     for i2 in range(1, len(across)):
         for j1 in range(1, len(upward)):
@@ -467,7 +577,15 @@ def _pinwheel(across: list[int], upward: list[int], counts: list[list[int]], ima
                     if a + b + c + d + e > most:
                         most = a + b + c + d + e
                         spare = width * height - (most + 1) * image_area
-    return most
+                        x1, x2, y1, y2 = across[i1], across[i2], upward[j1], upward[j2]
+                        best = [
+                            (i2, j1, 0, 0),
+                            (rest_w[-1][i2], j2, x2, 0),
+                            (rest_w[-1][i1], rest_h[-1][j2], x1, y2),
+                            (i1, rest_h[-1][j1], 0, y1),
+                            (rest_w[i2][i1], rest_h[j2][j1], x1, y1),
+                        ]
+    return tuple(block for corner in best for block in strips.blocks(*corner))
 
 
 def _rests(places: list[int]) -> list[list[int]]:

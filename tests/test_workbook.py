@@ -176,7 +176,7 @@ def test_image_larger_than_the_sheet_is_refused_with_its_reason(calc: Calc) -> N
         assert {"error": "#NUM!"} in values.values()
         assert any(isinstance(value, str) and "900" in value and "image_w_mm" in value for value in values.values())
         assert opened.value("transfer_cost") == {"error": "Err:504"}  # what Calc makes of an error inside a range
-        assert opened.value("cheapest_route") == "By pad"
+        assert opened.value("cheapest_route") == "Bought transfer"
 
 
 def test_every_input_is_named_validated_and_marked() -> None:

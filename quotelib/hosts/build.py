@@ -22,11 +22,11 @@ from quotelib.pricelist import load_price_list
 from quotelib.rates import load_rates
 
 EXAMPLE = Job(
-    design="Curlew",
+    design="Kittiwake",
     item="Wheel 75",
     blank_code="BLANK-WHEEL-75",
     quote_day=46328,
-    colours=3,
+    colours=4,
     image_w_mm=37,
     image_h_mm=37,
     coverage=0.32,

@@ -17,6 +17,7 @@ TOTAL: dict[str, Any] = {"bold": True, "top": 1, "bottom": 6, "bg_color": MIST}
 NUMBERS = {
     "money": "#,##0.00",
     "rate": "#,##0.0000",
+    "unit price": "#,##0.000000",
     "count": "#,##0",
     "number": "#,##0.00##",
     "share": "0.0%",
@@ -51,7 +52,8 @@ def _styles() -> dict[str, dict[str, Any]]:
     for word, number in NUMBERS.items():
         align = {"align": "left"} if word in ("text", "day", "flag") else {}
         styles[f"input {word}"] = FONT | INPUT | {"num_format": number} | align
-        styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align
+        indent = {"indent": 1} if align else {}
+        styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align | indent
         styles[f"total {word}"] = FONT | TOTAL | {"num_format": number if word != "text" else "General"} | align
     return styles
 

@@ -183,7 +183,7 @@ def _fill_rates(book: Book, sheet: Sheet, rates: ShopRates) -> None:
 PRICE_COLUMNS = (
     ("Code", "code", "text", 22),
     ("From quantity", "from in quoting units", "number", 13),
-    ("Unit price", "unit price", "rate", 13),
+    ("Unit price", "unit price", "unit price", 13),
     ("Valid from", "valid from", "day", 11),
     ("Valid to", "valid to", "day", 11),
     ("Quoting unit", "quoting unit", "text", 9),

@@ -178,6 +178,7 @@ BY_BOXES_OF_100 = [[0, 1, "", "", 0.5], [0, 1, 100, "", 40.0]]
 
 SELDOM_MATTERS: dict[tuple[str, str], tuple[list[Any], Any]] = {
     ("CHANGE_OVER_RUN", "longest_run"): ([BY_HAND, BY_BOXES_OF_100, 100], 1000),
+    ("PAYING_RUN", "longest_run"): ([1.0, BY_BOXES_OF_100, 100], 1000),
     ("UP_PER_SHEET", "straight_cuts"): ([22, 16, 5, 3, 0, 0, 0, True, False], True),
 }
 """Arguments that change few results: a call, and another value of the argument with which it gives another result."""

@@ -56,7 +56,7 @@ def sheet_layout_svg(
     """
     images = layout(sheet_w_mm, sheet_h_mm, image_w_mm, image_h_mm, gutter_mm, margin_mm, gripper_mm, turned, straight_cuts)
     unit = max(sheet_w_mm, sheet_h_mm) / 100
-    line = unit * 0.18
+    line = min(unit * 0.18, min(image_w_mm, image_h_mm) / 60)
     count = len(images)
     quarter = sum(image.turned for image in images)
     title = f"{count} {'image' if count == 1 else 'images'} of {image_w_mm:.12g} x {image_h_mm:.12g} mm on a sheet"
@@ -66,15 +66,16 @@ def sheet_layout_svg(
         for name, size in (("gutter", gutter_mm), ("margin", margin_mm), ("gripper", gripper_mm))
         if size
     ]
-    facts += [f"{quarter} turned by a quarter (shaded)"] if quarter else []
+    key = ["Gripper edge hatched"] if gripper_mm else []
+    key += [f"{quarter} turned by a quarter, shaded"] if quarter else []
     shapes = [
         _text(0, -unit * 5.4, title, unit * 3, weight="bold"),
         _text(0, -unit * 1.8, ", ".join(facts), unit * 2),
+        _text(0, sheet_h_mm + unit * 3.2, "; ".join(key), unit * 2),
         _box(0, 0, sheet_w_mm, sheet_h_mm, "sheet", "#ffffff", line * 1.6),
     ]
     if gripper_mm:
         shapes.append(_box(0, sheet_h_mm - gripper_mm, sheet_w_mm, gripper_mm, "gripper", "url(#rising)", line))
-        shapes.append(_text(0, sheet_h_mm + unit * 3.2, "Gripper edge (hatched)", unit * 2))
     if margin_mm:
         room_h = sheet_h_mm - 2 * margin_mm - gripper_mm
         shapes.append(
@@ -84,7 +85,7 @@ def sheet_layout_svg(
         y = sheet_h_mm - up - h
         fill = "#dcdcdc" if is_turned else "#ffffff"
         shapes.append(_box(x, y, w, h, "image turned" if is_turned else "image", fill, line))
-        size = min(unit * 3, h * 0.4, w * 0.8 / (LETTER * len(str(number))))
+        size = min(unit * 3, h * 0.4, w * (0.5 if is_turned else 0.8) / (LETTER * len(str(number))))
         shapes.append(_text(x + w / 2, y + h / 2 + size * 0.36, str(number), size, "middle"))
         tip = min(w, h) * 0.12
         shapes.append(

@@ -57,7 +57,9 @@ class FileRefused(QuoteError):
     def __init__(self, file: str, faults: list[str]) -> None:
         self.faults = faults
         count = f"{len(faults)} fault" + ("s" if len(faults) != 1 else "")
-        super().__init__(file, count, "it must have none, and nothing was loaded:\n  " + "\n  ".join(faults))
+        allowed = "it must have none, and nothing was loaded:\n  " + "\n  ".join(faults)
+        super().__init__(file, count, allowed)
+        self.args = (f"{file} has {count}; {allowed}",)
 
     def __reduce__(self) -> tuple[type, tuple[str, list[str]]]:  # type: ignore[override]
         return type(self), (self.argument, self.faults)

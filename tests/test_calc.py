@@ -502,7 +502,7 @@ def test_values_texts_days_blanks_and_formulas_are_set(book: Book) -> None:
 @pytest.mark.parametrize(
     ("cells", "kind", "message"),
     [
-        ({"run_sise": 1}, LookupMiss, "cell is 'run_sise'; .* defined name of the workbook: .*run_size"),
+        ({"run_sise": 1}, LookupMiss, "cell is 'run_sise'; .* defined name of the workbook, such as run_size"),
         ({"Jobs!A1": 1}, LookupMiss, "sheet is 'Jobs'; the sheets are Job, Shop's rates"),
         ({"Job!run size": 1}, LookupMiss, "it must be an address such as Job!B4"),
         ({"Job!A0": 1}, LookupMiss, "it must be an address such as Job!B4"),

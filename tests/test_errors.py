@@ -280,7 +280,7 @@ def test_a_refused_file_survives_pickling() -> None:
     assert str(again) == str(refusal)
     assert again.faults == ["row 2: no code", "row 5: no price"]
     assert str(refusal) == (
-        "prices.csv is '2 faults'; it must have none, and nothing was loaded:\n  row 2: no code\n  row 5: no price"
+        "prices.csv has 2 faults; it must have none, and nothing was loaded:\n  row 2: no code\n  row 5: no price"
     )
 
 

@@ -293,7 +293,7 @@ def test_every_fault_of_one_row_is_named():
 
 def test_the_message_says_that_nothing_was_loaded():
     with pytest.raises(
-        FileRefused, match=r"prices.csv is '1 fault'; it must have none, and nothing was loaded:\n  line 2: price is"
+        FileRefused, match=r"prices.csv has 1 fault; it must have none, and nothing was loaded:\n  line 2: price is"
     ):
         load(line(price="0"))
 

@@ -15,6 +15,7 @@ It needs the standard library and `uno` alone, and imports nothing of this packa
 """
 
 import contextlib
+import difflib
 import json
 import os
 import re
@@ -347,10 +348,10 @@ def _filter(path: str, filters: "dict[str, str]") -> str:
 
 def _referred(names: Any, name: str) -> Any:
     if not names.hasByName(name):
-        raise Refused(
-            "LookupMiss", "cell", name, "it must be an address such as Job!B4, or a defined name of the workbook: "
-            + (", ".join(names.ElementNames) or "it has none"),
-        )  # fmt: skip
+        near = difflib.get_close_matches(name, names.ElementNames, n=5, cutoff=0.4) or sorted(names.ElementNames)[:5]
+        such = f", such as {' or '.join(near)}" if near else "; it has none"
+        allowed = "it must be an address such as Job!B4, or a defined name of the workbook" + such
+        raise Refused("LookupMiss", "cell", name, allowed)
     area = names.getByName(name).getReferredCells()
     if area is None:
         raise Refused("LookupMiss", "cell", name, "it must be the name of a cell or range; this one is a formula's")

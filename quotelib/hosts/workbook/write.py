@@ -3,7 +3,6 @@
 import datetime
 import io
 import re
-from pathlib import Path
 from typing import Any
 
 import xlsxwriter
@@ -15,19 +14,12 @@ from quotelib.hosts.workbook.styles import STYLES
 BUILT = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC).replace(tzinfo=None)
 """The date the file says it was made: fixed, so that a second build gives the same bytes."""
 
-FUTURE = re.compile(r"\b(AGGREGATE)\(")
-"""Functions that the file format stores with a prefix."""
-
-
-def write_book(book: Book, path: str | Path, add_macros: Any = None) -> None:
-    """Write the book to a file; `add_macros`, where given, gets the XlsxWriter workbook when its sheets are done."""
-    Path(path).write_bytes(book_bytes(book, add_macros))
-
 
 def book_bytes(book: Book, add_macros: Any = None) -> bytes:
-    """The book as the bytes of a file."""
+    """The book as the bytes of a file; `add_macros`, where given, gets the XlsxWriter workbook when its sheets are done."""
     buffer = io.BytesIO()
-    workbook = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "use_future_functions": True}
+    workbook = xlsxwriter.Workbook(buffer, options)
     workbook.set_properties({"title": "Quoting decorated hard goods", "created": BUILT})
     workbook.set_calc_mode("auto")
     formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
@@ -51,14 +43,14 @@ def _write(book: Book, target: Any, title: str, row: int, column: int, cell: Any
     value = book.value(title, row, column)
     shown = value.shown if isinstance(value, CellError) else value
     if isinstance(cell, ArrayCell):
-        text = "{=" + FUTURE.sub(r"_xlfn.\1(", cell.content.text()) + "}"
+        text = "{=" + cell.content.text() + "}"
         last = row + cell.height - 1, column + cell.width - 1
         target.write_array_formula(row, column, *last, text, style, shown)
     elif isinstance(cell.content, Formula):
         if isinstance(cell.content, Spill):
             _write_constant(target, row, column, shown, style)
         else:
-            target.write_formula(row, column, "=" + FUTURE.sub(r"_xlfn.\1(", cell.content.text()), style, shown)
+            target.write_formula(row, column, "=" + cell.content.text(), style, shown)
     else:
         _write_constant(target, row, column, cell.content, style)
 

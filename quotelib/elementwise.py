@@ -26,13 +26,6 @@ def round_up(value: Any) -> Any:
     return _numpy().ceil(value - COUNT_SLACK)
 
 
-def round_down(value: Any) -> Any:
-    """The largest whole number not above `value`, forgiving binary noise of up to 1e-9."""
-    if isinstance(value, (float, int)):
-        return math.floor(value + COUNT_SLACK)
-    return _numpy().floor(value + COUNT_SLACK)
-
-
 def smaller(a: Any, b: Any) -> Any:
     """The smaller of two values."""
     if isinstance(a, Formula) or isinstance(b, Formula):

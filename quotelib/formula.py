@@ -75,10 +75,6 @@ class Formula:
         """Whether two cells hold the same (a method, since == must stay Python's own)."""
         return Operation("=", self, other)
 
-    def joined(self, other: Any) -> "Formula":
-        """The texts of two cells, one after the other."""
-        return Operation("&", self, other)
-
     def __bool__(self) -> bool:
         raise TypeError(f"the cell formula {self.text()!r} has no truth value yet; use elementwise.where instead of if")
 
@@ -99,12 +95,11 @@ class Name(Formula):
 class Operation(Formula):
     """Two formulas or constants joined by an operator of the spreadsheet."""
 
-    RANK: ClassVar[dict[str, int]] = {"=": 0, ">": 0, "<": 0, "&": 1, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4}
+    RANK: ClassVar[dict[str, int]] = {"=": 0, ">": 0, "<": 0, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4}
     WORK: ClassVar[dict[str, Callable[[Any, Any], Any]]] = {
         "=": lambda a, b: a == b,
         ">": lambda a, b: a > b,
         "<": lambda a, b: a < b,
-        "&": lambda a, b: _as_text(a) + _as_text(b),
         "+": lambda a, b: a + b,
         "-": lambda a, b: a - b,
         "*": lambda a, b: a * b,

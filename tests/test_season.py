@@ -44,11 +44,10 @@ def test_season_has_forty_designs_of_one_to_eight_colours(quotes: list[Quote]) -
     assert {int(each.job.colours) for each in quotes} == set(range(1, 9))
 
 
-def test_lines_add_up_to_the_run_cost(quotes: list[Quote]) -> None:
+def test_lines_add_up_to_the_run_cost_exactly(quotes: list[Quote]) -> None:
     for each in quotes:
         for key, curve in each.curves.items():
-            opened = sum(line.amount for line in each.opened(key))
-            assert opened == pytest.approx(curve.run_cost(each.job.good_pieces), rel=1e-12)
+            assert sum(line.amount for line in each.opened(key)) == curve.run_cost(each.job.good_pieces)
 
 
 def test_cheapest_route_is_the_one_of_least_cost(quotes: list[Quote]) -> None:

@@ -120,7 +120,7 @@ def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str,
     for column, name in enumerate(table.columns):
         values = list(table[name])
         number = _is_number(table[name])
-        sheet.write_string(3, column, name, formats["columns right" if number else "columns"])
+        sheet.write_string(3, column, name, formats["columns right" if number else "columns text"])
         for row, value in enumerate(values, 4):
             if _shown(value) == "-":
                 sheet.write_blank(row, column, None, formats["result text"])

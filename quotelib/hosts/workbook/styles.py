@@ -34,6 +34,7 @@ def _styles() -> dict[str, dict[str, Any]]:
         "title": FONT | {"bold": True, "font_size": 16, "font_color": PINE},
         "heading": FONT | {"bold": True, "font_size": 12, "font_color": PINE, "bottom": 2, "bottom_color": PINE},
         "columns": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom"},
+        "columns text": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom", "indent": 1},
         "unit": FONT | {"indent": 1},
         "columns right": FONT
         | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"},

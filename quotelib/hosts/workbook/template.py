@@ -209,7 +209,7 @@ def _fill_prices(book: Book, sheet: Sheet, prices: PriceList) -> None:
     sheet.put(1, 0, f"From {prices.file}, in {prices.currency}. Invented suppliers and prices: put your own.", "note")
     sheet.put(2, 0, "Prices are per quoting unit; the supplier's own pack, unit and price stand to the right.", "note")
     for column, (heading, _, word, _) in enumerate(PRICE_COLUMNS):
-        sheet.put(4, column, heading, "columns" if word in ("text", "day") else "columns right")
+        sheet.put(4, column, heading, "columns text" if word in ("text", "day") else "columns right")
     first = FIRST_PRICE
     for row, record in enumerate(prices.table.to_dict("records"), first):
         for column, (_, name, word, _) in enumerate(PRICE_COLUMNS):

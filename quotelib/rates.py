@@ -18,6 +18,7 @@ from quotelib.kinds import (
     Count,
     Crew,
     CycleMinutes,
+    Flag,
     Fraction,
     GapMm,
     HourlyRate,
@@ -150,6 +151,7 @@ class ShopRates(Record):
 
     pad_plate_minutes: Minutes = entry("Making a plate", "Two exposures (art, then dot screen), wash-out and bake.", PAD)
     pad_plate_life: Life = entry("Life of a plate", "Impressions before a plate is made again.", PAD)
+    pad_whole_sets: Flag = entry("Whole sets of plates", "TRUE charges whole sets of plates, FALSE only their wear.", PAD)
     pad_life: Life = entry("Life of a pad", "Impressions before a pad is replaced.", PAD)
     pad_makeready_minutes: Minutes = entry("Make-ready of a colour", "Mount, register and prove one plate and pad.", PAD)
     pad_washup_minutes: Minutes = entry("Wash-up of a colour", "Clean one cup, plate and pad.", PAD)

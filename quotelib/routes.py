@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from quotelib.buying import price_breaks, price_on
 from quotelib.curve import CurveLine
-from quotelib.elementwise import larger, smaller
+from quotelib.elementwise import larger, smaller, where
 from quotelib.job import Job
 from quotelib.labour import colour_minutes, elapsed_minutes
 from quotelib.mesh import hand_colours_felt, ink_film, ink_per_print, plate_ink_per_print
@@ -362,7 +362,10 @@ def hand_over_transfer(desk: Desk) -> list[CostLine]:
 
 
 def by_pad(desk: Desk) -> list[CostLine]:
-    """Pad printing: from photopolymer plates, exposed to the art and then to a dot screen, by silicone pad."""
+    """Pad printing: from photopolymer plates, exposed to the art and then to a dot screen, by silicone pad.
+
+    Plates are charged in whole sets, shared over the runs expected; or by use, the rest of their life staying in the shop.
+    """
     job, rates, note = desk.job, desk.rates, desk.note
     colours = job.colours
     good = note("pad_good_share", "Pieces good of those started", rolled_yield(rates.pad_yield, colours), "fraction")
@@ -378,12 +381,14 @@ def by_pad(desk: Desk) -> list[CostLine]:
     start = pieces_to_start(job.good_pieces, rates.pad_yield, colours, rates.promise)
     note("pad_start", "Pieces to start to keep the promise", start, "pieces")
     plates = note("pad_plates", "Plates in a set, a run's share", colours / job.runs_expected, "plates")
-    life: dict[str, Any] = {"every": rates.pad_plate_life * good / job.runs_expected}
+    life = rates.pad_plate_life * good / job.runs_expected
+    share = where(rates.pad_whole_sets, plates, plates / life)
+    worn: dict[str, Any] = {"every": where(rates.pad_whole_sets, life, 0)}
     return [
         desk.artwork(),
         desk.films(colours),
-        desk.material("Plates", PER_TOOL, "pieces", "plate_code", per_step=plates, **life),
-        desk.labour("Making plates", PER_TOOL, per_step=plates * rates.pad_plate_minutes, **life),
+        desk.material("Plates", PER_TOOL, "pieces", "plate_code", per_step=share, **worn),
+        desk.labour("Making plates", PER_TOOL, per_step=share * rates.pad_plate_minutes, **worn),
         desk.material("Pads", PER_TOOL, "pieces", "pad_code", per_step=colours / rates.pad_life, every=good),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.pad_makeready_minutes),
         desk.labour("Mixing inks", PER_RUN, once=colours * rates.pad_mix_minutes),

@@ -170,6 +170,20 @@ def test_wheels_go_by_pad(quotes: list[Quote]) -> None:
     assert wheels and {each.cheapest for each in wheels} == {"pad"}
 
 
+def test_plates_by_use_are_charged_for_their_wear_and_in_whole_sets_for_all(
+    quotes: list[Quote], rates: ShopRates, prices: PriceList
+) -> None:
+    """Common practice, no source: whole sets for contract work, wear where the rest of the life stays in the shop."""
+    job = next(each.job for each in quotes if each.job.design == "Curlew")
+    whole, wear = (
+        next(line.quantity for line in quote(job, shop, prices.rows).opened("pad") if line.element == "Plates")
+        for shop in (rates, replace(rates, pad_whole_sets=False))
+    )
+    assert whole == job.colours / job.runs_expected
+    impressions = job.good_pieces / quotelib.rolled_yield(rates.pad_yield, job.colours)
+    assert wear == pytest.approx(job.colours * impressions / rates.pad_plate_life, rel=1e-12)
+
+
 def test_a_jig_costs_next_to_nothing_a_piece(quotes: list[Quote]) -> None:
     """Common practice, no source: a jig or table can last for millions of pieces."""
     for each in quotes:

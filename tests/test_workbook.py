@@ -37,7 +37,11 @@ def differing(calculated: dict[str, Any], book: Book) -> dict[str, tuple[Any, An
     expected = {f"{sheet}!{cell}": shown(value) for sheet, cell, value in book.formulas()}
     got = {name.replace("'", ""): shown(value) for name, value in calculated.items()}
     assert len(expected) > 400
-    flags = {"!".join(book.names[entry.name]) for entry in Job.entries() if isinstance(entry.kind, FlagKind)}
+    flags = {
+        "!".join(book.names[entry.name])
+        for entry in (*Job.entries(), *ShopRates.entries())
+        if isinstance(entry.kind, FlagKind)
+    }
     assert set(got) - flags == set(expected)  # Calc reads a stored TRUE as the formula =TRUE()
     in_a_range = {"error": "Err:504"}  # what Calc makes of an error that reaches a function inside a range
     return {
@@ -105,6 +109,7 @@ def other_inputs(seed: int, rates: ShopRates) -> dict[str, Any]:
         "hand_possible": draw.random() < 0.8,
         "transfer_possible": draw.random() < 0.8,
         "pad_possible": draw.random() < 0.8,
+        "pad_whole_sets": draw.random() < 0.5,
     }
     for entry in ShopRates.entries():
         value = getattr(rates, entry.name)

@@ -11,9 +11,7 @@ from quotelib.job import Job
 from quotelib.kinds import NumberKind, Rows
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates
-from quotelib.routes import ROUTES
-
-TITLES = {route.key: route.title for route in ROUTES}
+from quotelib.routes import ROUTES, TITLES
 
 MOST_COLOURS = 12
 """Colours up to which a change-over is looked for."""

@@ -207,7 +207,7 @@ def route_stretches(
     price_rows: PriceRows,
     rows: TableRows = 10.0,
 ) -> Cells:
-    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces.
+    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces or the job's run.
 
     Parameters
     ----------

@@ -217,8 +217,8 @@ def _season(given: argparse.Namespace) -> int:
     refused = [
         f"  {quote.job.design}: {reason}"
         for quote in quotes
-        for reason in quote.refused.values()
-        if " is FALSE " not in reason
+        for key, reason in quote.refused.items()
+        if key not in quote.ruled_out
     ]
     if refused:
         print("\nRoutes that cannot print a design as it is:\n" + "\n".join(refused))

@@ -219,7 +219,6 @@ SPREADSHEET: dict[str, Callable[..., Any]] = {
     "NA": _not_available,
     "CONCATENATE": lambda *parts: "".join(_as_text(part) for part in parts),
     "AND": lambda *given: all(given),
-    "ABS": abs,
     "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),
     "MATCH": _match,
     "INDEX": lambda cells, place: _cells((cells,))[int(place) - 1],

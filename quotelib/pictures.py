@@ -7,9 +7,10 @@ import math
 from collections.abc import Sequence
 from html import escape
 
-from quotelib.cases import TITLES, Case
+from quotelib.cases import Case
 from quotelib.curve import cheapest_stretches
 from quotelib.errors import NoSolution, RangeError
+from quotelib.routes import TITLES
 from quotelib.transfers import layout
 
 FILLS = ("#ffffff", "#d4d4d4", "url(#rising)", "url(#dots)", "url(#falling)", "#8a8a8a", "url(#upright)", "url(#crossed)")

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 from quotelib.buying import price_row
-from quotelib.curve import CostCurve, Stretch, cheapest_stretches
+from quotelib.curve import LONGEST_RUN, CostCurve, Stretch, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
 from quotelib.rates import ShopRates
@@ -38,6 +38,8 @@ class Quote:
     """Lines by the key of the route."""
     refused: dict[str, str]
     """Why a route cannot print the job, by its key."""
+    ruled_out: frozenset[str]
+    """Keys of those that the job itself rules out; the others' arithmetic refuses it."""
 
     @cached_property
     def curves(self) -> dict[str, CostCurve]:
@@ -46,9 +48,10 @@ class Quote:
 
     @cached_property
     def stretches(self) -> list[tuple[int, int, str]]:
-        """(first run, last run, key of the cheapest route) up to the longest run, exactly."""
+        """(first run, last run, key of the cheapest route) up to a million pieces, or the job's run if longer, exactly."""
         keys = list(self.curves)
-        found: list[Stretch] = cheapest_stretches(list(self.curves.values()))
+        last = max(LONGEST_RUN, int(self.job.good_pieces))
+        found: list[Stretch] = cheapest_stretches(list(self.curves.values()), last=last)
         return [(first, last, keys[cheapest]) for first, last, cheapest in found]
 
     def unit_cost(self, key: str, good_pieces: Any = None) -> Any:
@@ -97,10 +100,12 @@ def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] =
     desk = Desk(job, rates, price_rows, Workings())
     costings: dict[str, list[CostLine]] = {}
     refused: dict[str, str] = {}
+    ruled_out = set()
     for route in routes:
         missing = [words for words, holds in route.needs(job) if not holds]
         if missing:
             refused[route.key] = f"{' and '.join(missing)} is FALSE for {job.design} on {job.item}"
+            ruled_out.add(route.key)
             continue
         try:
             costings[route.key] = route.lines(desk)
@@ -109,4 +114,4 @@ def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] =
     if not costings:
         reasons = "; ".join(f"{key}: {reason}" for key, reason in refused.items())
         raise NoSolution(f"design {job.design!r}", "not printable by any route", reasons)
-    return Quote(job, rates, price_rows, costings, refused)
+    return Quote(job, rates, price_rows, costings, refused, frozenset(ruled_out))

@@ -3,7 +3,7 @@ read, the input row on the sheet with its validation, and the defined name that 
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, Field, dataclass, field, fields, replace
+from dataclasses import Field, dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, ClassVar, get_args
 
 from quotelib.errors import LookupMiss, QuoteError
@@ -76,8 +76,7 @@ class Record:
     def faults_of(cls, given: Mapping[str, Any], place: str = "") -> list[str]:
         """What is wrong with the values: each missing, unknown or refused field in a line of its own."""
         known = {each.name: each.kind for each in cls.entries()}
-        optional = {source.name for source in fields(cls) if source.default is not MISSING}
-        faults = [f"{place}{name} is missing" for name in known if name not in given and name not in optional]
+        faults = [f"{place}{name} is missing" for name in known if name not in given]
         faults += [f"{place}{name} is not a field of a {cls.what}" for name in given if name not in known]
         for name, value in given.items():
             if name in known:

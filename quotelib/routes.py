@@ -443,6 +443,9 @@ ROUTES = (
 )
 """Every route; the first ones are preferred where costs are the same."""
 
+TITLES = {route.key: route.title for route in ROUTES}
+"""The routes' titles by their keys."""
+
 
 class Costing(NamedTuple):
     """A job worked out by every way there is: the steps, and each route's lines."""

@@ -16,7 +16,7 @@ from quotelib.job import Job
 from quotelib.kinds import DayKind, FlagKind, NumberKind
 from quotelib.quoting import Quote, quote
 from quotelib.rates import ShopRates
-from quotelib.routes import ROUTES
+from quotelib.routes import ROUTES, TITLES
 
 ITEM_COLUMNS = ("item", "description", "blank_code", "hand_possible", "transfer_possible", "pad_possible")
 DESIGN_COLUMNS = (
@@ -97,16 +97,15 @@ def quote_season(
 
 def season_table(quotes: list[Quote]) -> pd.DataFrame:
     """One row for each design: what it costs by each route, which is cheapest, and where that changes."""
-    titles = {route.key: route.title for route in ROUTES}
     rows = []
     for each in quotes:
         row: dict[str, Any] = {"Design": each.job.design, "Item": each.job.item}
         row |= {"Colours": int(each.job.colours), "Run": int(each.job.good_pieces)}
-        row |= {titles[key]: each.unit_cost(key) if key in each.curves else np.nan for key in titles}
-        row["Cheapest"] = titles[each.cheapest]
+        row |= {TITLES[key]: each.unit_cost(key) if key in each.curves else np.nan for key in TITLES}
+        row["Cheapest"] = TITLES[each.cheapest]
         change = each.nearest_change_over
         row["Break-even run"] = change[0] if change else pd.NA
-        row["There it changes"] = f"{titles[change[1]]} to {titles[change[2]].lower()}" if change else ""
+        row["There it changes"] = f"{TITLES[change[1]]} to {TITLES[change[2]].lower()}" if change else ""
         rows.append(row)
     return pd.DataFrame(rows)
 

@@ -8,13 +8,14 @@ import numpy as np
 import pytest
 
 import quotelib
-from quotelib.cases import TITLES, Case
+from quotelib.cases import Case
 from quotelib.errors import LookupMiss, NoSolution
 from quotelib.job import Job
 from quotelib.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.records import Record
+from quotelib.routes import TITLES
 from quotelib.season import load_jobs
 
 ROOT = Path(__file__).resolve().parent.parent

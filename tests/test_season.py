@@ -56,6 +56,12 @@ def test_cheapest_route_is_the_one_of_least_cost(quotes: list[Quote]) -> None:
         assert costs[each.cheapest] == pytest.approx(min(costs.values()), rel=1e-9)
 
 
+def test_a_run_beyond_a_million_has_a_cheapest_route_too(quotes: list[Quote], rates: ShopRates, prices: PriceList) -> None:
+    each = quote(replace(quotes[0].job, good_pieces=3_000_000), rates, prices.rows)
+    assert each.cheapest == min(each.curves, key=each.unit_cost)
+    assert each.stretches[-1][1] == 3_000_000
+
+
 def test_at_a_change_over_the_new_route_costs_no_more_and_one_piece_earlier_it_does(quotes: list[Quote]) -> None:
     changes = [(each, change) for each in quotes for change in each.change_overs]
     assert changes

@@ -775,7 +775,7 @@ def CHANGE_OVER_TABLE(route_a, route_b, job_names, job_values, rate_names, rate_
 @xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
 @xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 10 if left out)")
 def ROUTE_STRETCHES(job_names, job_values, rate_names, rate_values, price_rows, rows=None):
-    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces. Gives: Each row: first run, last run, route. Blank rows where there are fewer stretches; where there are more, the last row says how many are not shown."""
+    """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces or the job's run."""
     return answer("ROUTE_STRETCHES", job_names, job_values, rate_names, rate_values, price_rows, rows)
 
 

@@ -6,12 +6,12 @@ from typing import Any
 import pandas as pd
 import xlsxwriter
 
-from quotelib.cases import TITLES, Case
+from quotelib.cases import Case
 from quotelib.hosts.workbook.styles import STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.pricelist import PriceList
 from quotelib.quoting import Quote
-from quotelib.routes import ROUTES
+from quotelib.routes import ROUTES, TITLES
 from quotelib.season import lines_table, run_size_table, season_table
 
 

@@ -275,11 +275,10 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row, 0, "What it comes to", "heading")
     for column, heading in enumerate(("Route", "Cost of the run", "Cost of a good piece", "Changes over to it from")):
         sheet.put(row + 1, column, heading, "columns" if column == 0 else "columns right")
-    faultless = builtin("AND", Name("job_faults").equals(""), Name("rates_faults").equals(""))
     first = row + 2
     for place, route in enumerate(ROUTES):
         here, lines = first + place, Name(f"{route.key}_lines")
-        possible = builtin("AND", faultless, *(holds for _, holds in route.needs(Job.of_cells())))
+        possible = _possible(route)
         sheet.put(here, 0, route.title)
         run = builtin("IF", possible, run_cost(Name("good_pieces"), lines), builtin("NA"))
         sheet.put(here, 1, run, "result money")
@@ -301,6 +300,12 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(
         last + 1, 4, "#N/A: the route is not possible, never changes over, or an input has a fault (see above).", "note"
     )
+
+
+def _possible(route: Route) -> Call:
+    """Whether no input has a fault, and the job can be printed this way."""
+    faultless = [Name(f"{what}_faults").equals("") for what in ("job", "rates")]
+    return builtin("AND", *faultless, *(holds for _, holds in route.needs(Job.of_cells())))
 
 
 def _cheapest(names: Name, costs: Name) -> Call:
@@ -396,9 +401,7 @@ def _fill_break_even(book: Book, sheet: Sheet) -> None:
     for row, run in enumerate(RUN_SIZES, first):
         here = sheet.put(row, 0, run, "input count")
         for column, route in enumerate(ROUTES, 1):
-            faultless = [Name("job_faults").equals(""), Name("rates_faults").equals("")]
-            possible = builtin("AND", *faultless, *(holds for _, holds in route.needs(Job.of_cells())))
-            cost = builtin("IF", possible, unit_cost(here, Name(f"{route.key}_lines")), builtin("NA"))
+            cost = builtin("IF", _possible(route), unit_cost(here, Name(f"{route.key}_lines")), builtin("NA"))
             sheet.put(row, column, cost, "result rate")
         costs = Name(f"{address(row, 1)}:{address(row, len(ROUTES))}")
         sheet.put(row, len(ROUTES) + 1, _cheapest(names, costs), "result text")

@@ -1,4 +1,4 @@
-"""`python -m quotelib`: see cli.py."""
+"""`python -m quotelib`: see cli/."""
 
 import sys
 

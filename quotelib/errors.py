@@ -6,6 +6,7 @@
       LookupMiss                a name or code that is not in its list
       NoSolution                good inputs to a question that has no answer
       FileRefused               a file of the shop's with faults in it, all of them named
+      SheetRefused              a workbook with things in the way of a refresh of its prices, all of them named
 
 Every message names the argument, shows the value and says what is allowed.  `cell_error` is the error value a
 spreadsheet shows for it, so that IFERROR catches it and a SUM over it does not lie.
@@ -54,15 +55,23 @@ class NoSolution(QuoteError):
 class FileRefused(QuoteError):
     """A file was read and refused as a whole; `faults` holds one line for each thing wrong in it."""
 
+    nothing_done: ClassVar[str] = "it must have none, and nothing was loaded"
+
     def __init__(self, file: str, faults: list[str]) -> None:
         self.faults = faults
         count = f"{len(faults)} fault" + ("s" if len(faults) != 1 else "")
-        allowed = "it must have none, and nothing was loaded:\n  " + "\n  ".join(faults)
+        allowed = f"{self.nothing_done}:\n  " + "\n  ".join(faults)
         super().__init__(file, count, allowed)
         self.args = (f"{file} has {count}; {allowed}",)
 
     def __reduce__(self) -> tuple[type, tuple[str, list[str]]]:  # type: ignore[override]
         return type(self), (self.argument, self.faults)
+
+
+class SheetRefused(FileRefused):
+    """A workbook whose price sheet cannot be refreshed as it stands; `faults` holds one line for each thing in the way."""
+
+    nothing_done = "a refresh of its prices must find none, and nothing was changed"
 
 
 def _shown(value: object) -> str:

@@ -6,7 +6,12 @@ the sheet.
 """
 
 import datetime
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import Any, NamedTuple
+
+from quotelib.errors import FileRefused, SheetRefused
+from quotelib.kinds import day_number
 
 TITLE = "Price list"
 
@@ -52,6 +57,11 @@ PRICE_CODES = "price_codes"
 READ_COLUMNS = 5
 
 
+PRICE_FILE = "price_file"
+PRICE_CURRENCY = "price_currency"
+PRICE_DAY = "price_day"
+
+
 class Stated(NamedTuple):
     """A statement above the prices: a label in column A, and a named cell beside it."""
 
@@ -62,9 +72,13 @@ class Stated(NamedTuple):
 
 
 STATED = (
-    Stated("price_file", "From the file", 1, "The shop's price list that a refresh reads; a path is taken from this workbook."),
-    Stated("price_currency", "Currency", 2, "Prices are per quoting unit; the supplier's own pack and price stand to the right."),
-    Stated("price_day", "Read on", 3, "The day on which these prices were read from the file."),
+    Stated(
+        PRICE_FILE, "From the file", 1, "The shop's price list that a refresh reads; a path is taken from this workbook."
+    ),
+    Stated(
+        PRICE_CURRENCY, "Currency", 2, "Prices are per quoting unit; the supplier's own pack and price stand to the right."
+    ),
+    Stated(PRICE_DAY, "Read on", 3, "The day on which these prices were read from the file."),
 )
 
 
@@ -76,7 +90,7 @@ def rows_of(prices: Any) -> list[tuple[Any, ...]]:
 
 def stated_of(prices: Any, read_on: datetime.date) -> dict[str, Any]:
     """The values of the named cells above the prices."""
-    return {"price_file": prices.file, "price_currency": prices.currency, "price_day": read_on}
+    return {PRICE_FILE: prices.file, PRICE_CURRENCY: prices.currency, PRICE_DAY: read_on}
 
 
 def _as_cell(value: Any) -> Any:
@@ -84,3 +98,154 @@ def _as_cell(value: Any) -> Any:
     if value != value:  # no last day
         return None
     return value.date() if isinstance(value, datetime.datetime) else value
+
+
+# --- a refresh: what may be in its way, which file it reads, what it says at the end ---
+
+
+class Found(NamedTuple):
+    """What a refresh found on a workbook's price sheet, from the row of the headings down."""
+
+    sheet: str
+    rows: int
+    """Rows of prices: the height of the cells named price_rows."""
+    columns: int
+    """Their width."""
+    headings: Sequence[Any]
+    """What stands in the row above them, as wide as `COLUMNS`."""
+    protected: bool = False
+    merged: Sequence[str] = ()
+    """Addresses of merged cells among the prices, or where new ones would go."""
+    own: Sequence[str] = ()
+    """Addresses of cells with something in them below or beside the prices."""
+    hidden: bool = False
+    """Whether rows of prices are hidden, by a filter or by hand."""
+    days_from_1900: bool = True
+    """Whether days count from 1899-12-30, as in all workbooks but those set to 1904."""
+
+
+NO_PRICE_ROWS = (
+    f"no cells have the name {PRICE_ROWS}, by which the prices are found; take a workbook made from quoting.xlsx"
+)
+MOST_NAMED = 8
+"""Addresses that a refusal names."""
+
+
+def refuse_if_in_the_way(workbook: str, found: Found) -> None:
+    """Refuse a workbook whose price sheet cannot be refreshed as it stands, with everything that is in the way."""
+    faults = []
+    sheet = f"sheet {found.sheet!r}"
+    if found.columns != READ_COLUMNS or found.rows < 1:
+        faults.append(
+            f"the name {PRICE_ROWS} stands for {found.rows} x {found.columns} cells; it must be {READ_COLUMNS} wide"
+        )
+    headings = [column.heading for column in COLUMNS]
+    if list(found.headings) != headings:
+        faults.append(f"the row above the prices of {sheet} must hold the headings {', '.join(headings)}")
+    if found.protected:
+        faults.append(f"{sheet} is protected; take the protection off, refresh, and protect it again")
+    if found.merged:
+        faults.append(f"cells among the prices of {sheet} are merged: {_listed(found.merged)}; split them")
+    if found.own:
+        faults.append(
+            f"{sheet} holds something of your own below or beside the prices: {_listed(found.own)}; "
+            "move it to another sheet or above the headings, as the rows of prices move"
+        )
+    if found.hidden:
+        faults.append(f"rows of prices of {sheet} are hidden; take the filter off and show all rows")
+    if not found.days_from_1900:
+        faults.append(
+            "its days count from 1904 (a setting of the workbook); they must count from 1900, as the functions do"
+        )
+    if faults:
+        raise SheetRefused(workbook, faults)
+
+
+def _listed(addresses: Sequence[str]) -> str:
+    more = len(addresses) - MOST_NAMED
+    return ", ".join(addresses[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def file_to_read(stated: str, folder: Path | None, usual: Path | None) -> Path | None:
+    """The price list that a workbook names, or else the shop's usual one; None where neither is known.
+
+    Parameters
+    ----------
+    stated : str
+        What stands in the cell price_file: a path, from the workbook's folder unless it is a whole one; or blank.
+    folder : Path, optional
+        The workbook's folder; None while it has not been saved.
+    usual : Path, optional
+        The shop's usual price list.  It serves where nothing is stated, or a file of its name that is not there: a quote
+        saved in a folder of its own still says price-list.csv.
+    """
+    if not stated:
+        return usual
+    path = Path(stated)
+    if folder is not None or path.is_absolute():
+        path = (folder or path) / path
+        if path.is_file():
+            return path
+    if usual is not None and stated == usual.name:
+        return usual
+    fault = f"there is no such file; the cell named {PRICE_FILE} must hold its path, from the workbook's folder on or whole"
+    if folder is None and not path.is_absolute():
+        fault = (
+            f"the workbook has no folder yet to find it from; save it, or put a whole path into the cell named {PRICE_FILE}"
+        )
+    raise FileRefused(str(path), [fault])
+
+
+def stated_file(path: Path, stated: str, folder: Path | None) -> str:
+    """What the cell price_file says after a refresh: the same while it leads to the file, or else what does."""
+    if stated and folder is not None and (folder / stated).is_file() and (folder / stated).samefile(path):
+        return stated
+    return path.name if folder is not None and path.parent == folder else str(path)
+
+
+class Changes(NamedTuple):
+    """What a refresh changed: rows before and after, and prices new, changed, ended and as they were.
+
+    A price is told by its code, its from quantity and its first day.  It is changed when its amount, its last day, its
+    quoting unit or its currency is another one, and ended when it is no longer in the list.
+    """
+
+    rows_before: int
+    rows_after: int
+    new: int
+    changed: int
+    ended: int
+    unchanged: int
+
+
+def changes(before: Iterable[Sequence[Any]], after: Iterable[Sequence[Any]]) -> Changes:
+    """Compare the rows of a price sheet, as any host reads them, with those that replace them."""
+    old, new = list(before), list(after)
+    was, now = dict(map(_compared, old)), dict(map(_compared, new))
+    both = was.keys() & now.keys()
+    changed = sum(was[key] != now[key] for key in both)
+    return Changes(len(old), len(new), len(now) - len(both), changed, len(was) - len(both), len(both) - changed)
+
+
+def _compared(row: Sequence[Any]) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """By what a price is told, and what of it may change."""
+    by_source = {column.source: _alike(cell) for column, cell in zip(COLUMNS, row, strict=True)}
+    key = tuple(by_source[source] for source in ("code", "from in quoting units", "valid from"))
+    return key, tuple(by_source[source] for source in ("unit price", "valid to", "quoting unit", "currency"))
+
+
+def _alike(cell: Any) -> Any:
+    """The same for what hosts give differently: days and their numbers, blanks, the last digits of a number."""
+    if isinstance(cell, datetime.date):
+        return float(day_number(cell))
+    if isinstance(cell, (int, float)):
+        return float(f"{cell:.12g}")
+    return None if cell == "" else cell
+
+
+def closing_sentence(path: Path, currency: str, done: Changes) -> str:
+    """What a refresh says at the end."""
+    return (
+        f"Read from {path}, in {currency}. Rows: {done.rows_before} before, {done.rows_after} now. "
+        f"Prices: {done.new} new, {done.changed} changed, {done.ended} ended, {done.unchanged} as they were."
+    )

@@ -17,7 +17,8 @@ from hypothesis import strategies as st
 import quotelib
 from quotelib.errors import FileRefused, LookupMiss
 from quotelib.kinds import PRICE_ROWS, day_number
-from quotelib.pricelist import COLUMNS, CURRENCIES, MATERIALS, PriceList, load_price_list
+from quotelib.pricelist import COLUMNS, CURRENCIES, PriceList, load_price_list
+from quotelib.units import MATERIALS
 
 HEADER = ",".join(COLUMNS)
 GOOD = dict(

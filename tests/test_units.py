@@ -17,7 +17,8 @@ import pint
 import pytest
 import scipy.constants
 
-from quotelib.pricelist import COLUMNS, DIMENSIONS, MATERIALS, load_price_list
+from quotelib.pricelist import COLUMNS, load_price_list
+from quotelib.units import DIMENSIONS, MATERIALS
 from tests.outside import STATUSES
 
 with (Path(__file__).parent / "units.csv").open(newline="", encoding="utf-8") as table:
@@ -64,7 +65,7 @@ def test_every_row_names_its_source():
 
 
 def test_the_traps_are_still_traps():
-    """What pint makes of the trade's letters on its own; the reason why pricelist.py has a table of spellings."""
+    """What pint makes of the trade's letters on its own; the reason why units.py has a table of spellings."""
     stock = pint.UnitRegistry()
     assert stock.Quantity(1, "mil").check("") and not stock.Quantity(1, "mil").check("[length]")
     assert stock.Quantity(1, "M").check("[concentration]")

@@ -315,6 +315,7 @@ COLOURS = NumberKind("colours", "colours", least=1, most=24, whole=True)
 RUNS = NumberKind("runs", "runs", least=1, most=1e6, whole=True)
 TOOL_SETS = NumberKind("tool sets", "sets", least=0, whole=True)
 UP = NumberKind("images on a sheet", "images", least=1, most=1e5, whole=True)
+DRAWS = NumberKind("draws", "draws", least=20, most=10_000, whole=True)
 SHEETS = NumberKind("sheets", "sheets", least=0, whole=True)
 PASSES = NumberKind("passes", "passes", least=1, most=1000, whole=True)
 TIMINGS = NumberKind("timings", "timings", least=1, whole=True)
@@ -390,6 +391,11 @@ PRICE_ROWS = TableKind(
     optional=("valid to",),
 )
 
+SPREADS = TableKind(
+    "spreads",
+    "",
+    columns=(("name", LABEL), ("least", SIGNED_AMOUNT), ("likely", SIGNED_AMOUNT), ("most", SIGNED_AMOUNT)),
+)
 LINE_RATES = TableKind(
     "line rates", "", columns=(("rate", SIGNED_MONEY),), more=(("from quantity", AMOUNT), ("rate", SIGNED_MONEY))
 )
@@ -486,3 +492,5 @@ RouteKey = Annotated[Any, ROUTE]
 MapFigure = Annotated[Any, MAP_FIGURE]
 TableRows = Annotated[Number, TABLE_ROWS]
 PriceRows = Annotated[Any, PRICE_ROWS]
+Spreads = Annotated[Any, SPREADS]
+Draws = Annotated[Number, DRAWS]

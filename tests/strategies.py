@@ -36,8 +36,8 @@ SHOP_MOST = 5000.0
 WHOLE_JOBS = {
     name for name, function in FUNCTIONS.items() if any(argument.name == "job_names" for argument in function.arguments)
 }
-"""Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py holds them to quotes
-case by case."""
+"""Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py and test_ranges.py hold
+them to quotes case by case."""
 
 Strategy = SearchStrategy[Any]
 

@@ -10,6 +10,7 @@ from quotelib.errors import QuoteError
 from quotelib.kinds import TextKind
 from quotelib.registry import FUNCTIONS
 from tests.outside import STATUSES, Check, read_checks
+from tests.strategies import WHOLE_JOBS
 
 CHECKS = read_checks()
 
@@ -42,10 +43,6 @@ def test_every_case_stands_once() -> None:
 
 WORDS_ABOUT_THE_LIBRARY = {name for name, function in FUNCTIONS.items() if isinstance(function.result, TextKind)}
 """Functions that answer in words of our own, which nothing outside can confirm; test_guard.py holds them."""
-
-
-WHOLE_JOBS = {name for name, function in FUNCTIONS.items() if function.chapter == "Choice"}
-"""Functions that work a whole job out anew for many cases; test_choice.py holds each case to a quote of its own."""
 
 
 @pytest.mark.parametrize("cell_name", [name for name in FUNCTIONS if name not in WORDS_ABOUT_THE_LIBRARY | WHOLE_JOBS])

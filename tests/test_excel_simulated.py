@@ -40,6 +40,7 @@ from tests.in_cells import CellCall, documented_calls
 from tests.outside import read_checks
 from tests.simulated_windows import CV_ERRORS, OMITTED, SimulatedExcel, cell, cells, constant
 from tests.test_workbook import other_inputs
+from tests.strategies import WHOLE_JOBS
 
 WORKBOOK = Path(__file__).parents[1] / "workbook"
 
@@ -289,8 +290,8 @@ def test_simulated_blank_is_an_argument_left_out(excel: Imported) -> None:
     assert excel.shows("SETUP_COST", *given, OMITTED, cell(12.5)) == whole + 12.5
 
 
-CALLED = [name for name, function in FUNCTIONS.items() if function.arguments and function.chapter != "Choice"]
-"""Functions with a documented call that succeeds; those of Choice take a whole job: the template above calls them."""
+CALLED = [name for name, function in FUNCTIONS.items() if function.arguments and name not in WHOLE_JOBS]
+"""Functions with a documented call that succeeds; those that take a whole job are called in the template above."""
 
 
 @pytest.mark.parametrize("name", CALLED)

@@ -43,7 +43,7 @@ REACHED = """\
 import sys
 sys.path.insert(0, sys.argv[1])
 import quotelib.hosts.calc.component
-import quotelib.cases  # imported by the chapter Choice at its first call
+import quotelib.cases, quotelib.uncertain  # imported by chapters at their first call
 print(*sorted(name for name in sys.modules if name.split(".")[0] == "quotelib"))
 """
 """Prints the modules that a cell can reach, in a Python that sees the standard library alone."""

@@ -1,0 +1,175 @@
+"""A job whose rates, yields and minutes are not known for sure: many draws of them, each worked out as a whole quote.
+
+An uncertain input has a least, a likely and a most; it is drawn from the triangle between them.  The draws are stratified
+(a Latin hypercube): of `draws` values of an input, one falls into each slice of equal chance, in an order of its own.  So a
+few hundred draws already hold each input's own spread almost exactly, and what is left of chance is how the inputs meet.
+The same seed gives the same draws, in every host.
+"""
+
+import math
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from statistics import correlation, fmean
+from typing import Any
+
+from quotelib.cases import Case, whole_job
+from quotelib.errors import LookupMiss, NoSolution, RangeError
+from quotelib.job import Job
+from quotelib.kinds import CODE, PRICE_ROWS, NumberKind, Rows
+from quotelib.rates import ShopRates
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """One input that is not known for sure."""
+
+    name: str
+    """An input of the job, a rate of the shop, or a code of the price list, whose prices are then multiplied."""
+    least: float
+    likely: float
+    most: float
+
+    def at(self, chance: float) -> float:
+        """The value that the input stays below with that chance."""
+        return triangle_value(chance, self.least, self.likely, self.most)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One draw: the values of the uncertain inputs, and what came of them."""
+
+    values: tuple[float, ...]
+    outcome: float
+
+
+def triangle_value(chance: float, least: float, likely: float, most: float) -> float:
+    """The value that stays below with that chance, where the density is a triangle over least, likely and most."""
+    if not least <= likely <= most:
+        raise RangeError("likely", likely, f"it must lie between least ({least:.12g}) and most ({most:.12g})")
+    width, rise = most - least, likely - least
+    if not width:
+        return least
+    if chance * width <= rise:
+        return least + math.sqrt(chance * width * rise)
+    return most - math.sqrt((1 - chance) * width * (width - rise))
+
+
+def spreads_of(rows: Rows, case: Case) -> list[Uncertain]:
+    """The uncertain inputs that stand in rows of name, least, likely, most; each checked by the kind of its input."""
+    kinds = {entry.name: entry.kind for entry in (*Job.entries(), *ShopRates.entries())}
+    codes = {str(row[0]).casefold() for row in case.price_rows}
+    spreads = []
+    for name, least, likely, most in rows:
+        where = f"spreads {name}"
+        if not least <= likely <= most:
+            raise RangeError(where, f"{least:.12g}, {likely:.12g}, {most:.12g}", "least, likely and most must not fall")
+        kind = kinds.get(name)
+        if kind is None and name.casefold() in codes:
+            if least <= 0:
+                raise RangeError(f"{where} least", least, "it multiplies a price; it must be more than 0")
+        elif not isinstance(kind, NumberKind) or name == "good_pieces":
+            raise LookupMiss(
+                "spreads name", name, "it must be a number among the inputs of the job (but not good_pieces) or the "
+                "shop's rates, or a code of the price list"
+            )  # fmt: skip
+        else:
+            for value in (least, likely, most):
+                kind.admit(where, value)
+        spreads.append(Uncertain(name, least, likely, most))
+    names = [each.name.casefold() for each in spreads]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice:
+        raise RangeError("spreads name", twice, "each input may stand once")
+    return spreads
+
+
+def cases_of(case: Case, spreads: Sequence[Uncertain], draws: int, seed: int) -> list[tuple[tuple[float, ...], Case]]:
+    """The draws, each as the values of the uncertain inputs and the case they make."""
+    chance = random.Random(seed)
+    columns = []
+    for each in spreads:
+        slices = list(range(draws))
+        chance.shuffle(slices)
+        columns.append([each.at((place + chance.random()) / draws) for place in slices])
+    needed = replace(case, price_rows=_needed(case, spreads))
+    return [(values, _drawn(needed, spreads, values)) for values in zip(*columns, strict=True)]
+
+
+def _needed(case: Case, spreads: Sequence[Uncertain]) -> Rows:
+    """The rows of the price list that the job can come to read, which may be a few out of many thousand."""
+    entries = [(record, entry) for record in (case.job, case.rates) for entry in record.entries()]
+    codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind is CODE}
+    return tuple(row for row in case.price_rows if str(row[0]).casefold() in codes)
+
+
+def _drawn(case: Case, spreads: Sequence[Uncertain], values: Sequence[float]) -> Case:
+    job: dict[str, Any] = {}
+    rates: dict[str, Any] = {}
+    factors: dict[str, float] = {}
+    kinds = {entry.name: entry.kind for entry in (*Job.entries(), *ShopRates.entries())}
+    for each, value in zip(spreads, values, strict=True):
+        kind = kinds.get(each.name)
+        if isinstance(kind, NumberKind) and kind.whole:
+            value = float(round(value))
+        if hasattr(case.job, each.name):
+            job[each.name] = value
+        elif hasattr(case.rates, each.name):
+            rates[each.name] = value
+        else:
+            factors[each.name.casefold()] = value
+    rows = case.price_rows
+    if factors:
+        rows = tuple((row[0], row[1], row[2] * factors.get(str(row[0]).casefold(), 1.0), *row[3:]) for row in rows)
+    return Case(replace(case.job, **job), replace(case.rates, **rates), PRICE_ROWS.admit("price_rows", rows))
+
+
+@lru_cache(maxsize=8)
+def drawn_costs(whole: tuple[Rows, ...], rows: Rows, route: str, draws: int, seed: int) -> list[Drawn]:
+    """The cost of a good piece by a route, draw by draw."""
+    case = whole_job(*whole)
+    drawn = []
+    for values, each in cases_of(case, spreads_of(rows, case), draws, seed):
+        curves = each.curves(route)
+        drawn.append(Drawn(values, curves[route].unit_cost(each.job.good_pieces)))
+    return drawn
+
+
+@lru_cache(maxsize=8)
+def drawn_change_overs(
+    whole: tuple[Rows, ...], rows: Rows, route_a: str, route_b: str, draws: int, seed: int
+) -> list[float]:
+    """The run from which b costs no more than a and stays so, draw by draw; infinite where it never does."""
+    case = whole_job(*whole)
+    runs = [each.change_over(route_a, route_b) for _, each in cases_of(case, spreads_of(rows, case), draws, seed)]
+    if not any(runs):
+        raise NoSolution("route_b", route_b, f"it stays dearer than {route_a}, or is not possible, in every draw")
+    return [float(run) if run else math.inf for run in runs]
+
+
+def quantile(outcomes: Sequence[float], chance: float) -> float:
+    """The outcome that a share of the draws stays below, in a straight line between the two draws beside it."""
+    ordered = sorted(outcomes)
+    place = chance * (len(ordered) - 1)
+    below = math.floor(place)
+    beyond = ordered[min(below + 1, len(ordered) - 1)]
+    return ordered[below] + (place - below) * (beyond - ordered[below])
+
+
+def run_at(runs: Sequence[float], chance: float) -> float | None:
+    """The change-over run that a share of the draws has reached; None where that share of them never does."""
+    run = sorted(runs)[math.ceil(chance * len(runs)) - 1]
+    return None if math.isinf(run) else run
+
+
+def shares(drawn: Sequence[Drawn]) -> list[float]:
+    """The share of each input in the spread of the outcome: the square of its correlation, since inputs are drawn apart."""
+    outcomes = [each.outcome for each in drawn]
+    if max(outcomes) - min(outcomes) <= 1e-12 * abs(fmean(outcomes)):
+        raise NoSolution("spreads", "these", "none of them moves the cost by this route")
+    found = []
+    for column in zip(*(each.values for each in drawn), strict=True):
+        moving = min(column) < max(column)
+        found.append(correlation(column, outcomes) ** 2 if moving else 0.0)
+    return found

@@ -34,6 +34,7 @@ class Faults:
         self.path = str(path)
         self.sheet = sheet
         self._found: list[tuple[int, int, str]] = []
+        self._cells: set[tuple[int, int]] = set()
 
     def __bool__(self) -> bool:
         return bool(self._found)
@@ -44,7 +45,13 @@ class Faults:
         return words if column is None else f"{words}, column {column_letters(column)}"
 
     def cell(self, row: int, column: int, heading: str, value: object, allowed: str) -> None:
-        """Note what is wrong with one cell: where it stands, what its column is called, what is in it, what is allowed."""
+        """Note what is wrong with one cell: where it stands, what its column is called, what is in it, what is allowed.
+
+        The first fault of a cell is kept; more of the same cell say little that is new.
+        """
+        if (row, column) in self._cells:
+            return
+        self._cells.add((row, column))
         named = f"{self.place(row, column)}: {heading or 'the cell'}"
         self._found.append((row, column, str(RangeError(named, value, allowed))))
 

@@ -122,13 +122,17 @@ class Found(NamedTuple):
     """Whether rows of prices are hidden, by a filter or by hand."""
     days_from_1900: bool = True
     """Whether days count from 1899-12-30, as in all workbooks but those set to 1904."""
+    read_only: bool = False
+    """Whether the workbook is open for reading only."""
 
 
-NO_PRICE_ROWS = (
-    f"no cells have the name {PRICE_ROWS}, by which the prices are found; take a workbook made from quoting.xlsx"
-)
 MOST_NAMED = 8
 """Addresses that a refusal names."""
+
+
+def no_such_name(name: str) -> str:
+    """The fault of a workbook without one of the names that the functions find the prices by."""
+    return f"no cells have the name {name}, by which the prices are found; take a workbook made from quoting.xlsx"
 
 
 def refuse_if_in_the_way(workbook: str, found: Found) -> None:
@@ -157,6 +161,8 @@ def refuse_if_in_the_way(workbook: str, found: Found) -> None:
         faults.append(
             "its days count from 1904 (a setting of the workbook); they must count from 1900, as the functions do"
         )
+    if found.read_only:
+        faults.append("it is open for reading only; open it for editing")
     if faults:
         raise SheetRefused(workbook, faults)
 
@@ -183,7 +189,7 @@ def file_to_read(stated: str, folder: Path | None, usual: Path | None) -> Path |
         return usual
     path = Path(stated)
     if folder is not None or path.is_absolute():
-        path = (folder or path) / path
+        path = folder / path if folder else path
         if path.is_file():
             return path
     if usual is not None and stated == usual.name:

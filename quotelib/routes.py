@@ -9,7 +9,7 @@ curve.py: `once` for the run, `per_step` for every step of so many good pieces (
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from quotelib.buying import price_breaks, price_on
@@ -62,6 +62,8 @@ class CostLine:
     per_step: Any = 0
     every: Any = 0
     at_least: Any = 0
+    held: bool = False
+    """Whether it pays for transfers, which can be held and pressed later, and not for pressing them."""
 
     def in_numbers(self) -> CurveLine:
         """The line of the cost curve."""
@@ -293,6 +295,11 @@ def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[
     ]  # fmt: skip
 
 
+def held(*lines: CostLine) -> list[CostLine]:
+    """Lines that pay for transfers, marked as such."""
+    return [replace(line, held=True) for line in lines]
+
+
 def pressing(desk: Desk, good_share: Any) -> list[CostLine]:
     """Transfers pressed on through the roller, a session at a time as pieces sell."""
     rates = desk.rates
@@ -324,7 +331,7 @@ def heat_transfer(desk: Desk) -> list[CostLine]:
     """Transfers printed in the shop, and pressed on."""
     good = desk.rates.roller_yield
     sheets = printed_sheets(desk, "transfer", desk.job.colours, good)
-    return [desk.artwork(), *sheets, *pressing(desk, good), *desk.blanks(good), desk.packing()]
+    return [*held(desk.artwork(), *sheets), *pressing(desk, good), *desk.blanks(good), desk.packing()]
 
 
 def bought_transfer(desk: Desk) -> list[CostLine]:
@@ -334,7 +341,7 @@ def bought_transfer(desk: Desk) -> list[CostLine]:
     used = note("bought_used_share", "Good pieces from a bought transfer", good * (1 - rates.left_share), "fraction")
     extra = note("bought_extra_colours", "Colours charged extra", larger(job.colours - rates.bought_colours, 0), "colours")
     breaks, surcharge = desk.price_with_breaks(job.transfer_code), extra * rates.bought_surcharge
-    return [
+    transfers = held(
         desk.artwork(),
         desk.material("Supplier's setup", PER_COLOUR, "colours", "bought_setup_code", once=job.colours / job.runs_expected),
         CostLine("Freight", PER_RUN, "orders", rates.bought_freight, RATES, "bought_freight", once=1),
@@ -346,10 +353,8 @@ def bought_transfer(desk: Desk) -> list[CostLine]:
             "Colours charged extra", PER_PIECE, "pieces", surcharge, RATES, "bought_surcharge",
             per_step=1, every=used, at_least=rates.bought_order,
         ),
-        *pressing(desk, good),
-        *desk.blanks(good),
-        desk.packing(),
-    ]  # fmt: skip
+    )  # fmt: skip
+    return [*transfers, *pressing(desk, good), *desk.blanks(good), desk.packing()]
 
 
 def hand_over_transfer(desk: Desk) -> list[CostLine]:

@@ -21,17 +21,19 @@ import os
 import re
 import stat
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
 from quotelib.errors import FileRefused, RangeError
 from quotelib.faults import Faults
 
-FILE_MOST = 50_000_000
-"""Bytes of a file, at most; a price list of 50,000 rows has about a tenth of it."""
-CELLS_MOST = 3_000_000
+FILE_MOST = 30_000_000
+"""Bytes of a file, at most; a price list of 50,000 rows has about a fifth of it."""
+CELLS_MOST = 2_000_000
 """Cells of a table, at most."""
+CHARACTERS_MOST = FILE_MOST
+"""Characters of all the cells of a table, at most; a workbook may use one long text in many cells."""
 COLUMNS_MOST = 500
 """Columns of a table, at most."""
 CELL_MOST = 32_767
@@ -48,8 +50,8 @@ ENCODINGS = (
 
 ZIP, OLD_OFFICE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 BYTE_ORDER_MARKS = {codecs.BOM_UTF8: "utf-8-sig", codecs.BOM_UTF16_LE: "utf-16", codecs.BOM_UTF16_BE: "utf-16"}
-CONTROL = re.compile("[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
-"""Control characters but the tab and those that end a line."""
+CONTROL = re.compile("[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
+"""Control characters but the tab and those that end a line, and halves of characters."""
 ERROR_VALUE = re.compile(r"#(?:NULL!|DIV/0!|VALUE!|REF!|NAME\?|NUM!|N/A|SPILL!|CALC!|GETTING_DATA)|Err:\d{3}")
 
 
@@ -129,13 +131,37 @@ def read_table(
         raise RangeError("header_row", header_row, "it must be 1 or more")
     named = None if encoding is None else _encoding(encoding)
     content = _content(path)
-    if content.startswith((ZIP, OLD_OFFICE)):
-        raise FileRefused(str(path), ["workbooks are not read yet"])
-    faults = Faults(path)
-    table = _table(faults, header_row, _csv_rows(_text(path, content, named), delimiter or ",", faults), ragged=False)
+    if content.startswith(OLD_OFFICE):
+        encrypted = "EncryptedPackage".encode("utf-16-le") in content
+        what = "locked with a password" if encrypted else "an old .xls workbook or another office file of that age"
+        raise FileRefused(str(path), [f"the file is {what}; it must be saved as .xlsx without a password, or as CSV"])
+    if content.startswith(ZIP):
+        table = _sheet_table(str(path), content, sheet, header_row)
+    elif Path(path).suffix.lower() in (".xlsx", ".xlsm"):
+        raise FileRefused(
+            str(path), ["the file is no .xlsx workbook, whatever its name says; it must be one, or be named .csv"]
+        )
+    elif sheet is not None:
+        raise RangeError("sheet", sheet, f"it must be left out: {Path(path).name} is no workbook")
+    else:
+        faults = Faults(path)
+        table = _table(faults, header_row, _csv_rows(_text(path, content, named), delimiter or ",", faults), ragged=False)
     if refuse:
-        faults.refuse()
+        table.faults.refuse()
     return table
+
+
+def _sheet_table(path: str, content: bytes, sheet: str | None, header_row: int) -> Table:
+    """The table on a sheet of a workbook."""
+    from quotelib.xlsx import Workbook
+
+    book = Workbook(path, content)
+    book.choose(sheet)
+    table = _table(book.faults, header_row, book.rows(header_row), ragged=True)
+    header = list(table.header)
+    for first, last, text in book.heading_spans:
+        header[first : last + 1] = [heading or text for heading in header[first : last + 1]]
+    return replace(table, header=tuple(header))
 
 
 def _content(path: str | Path) -> bytes:
@@ -226,17 +252,17 @@ def _csv_rows(text: str, delimiter: str, faults: Faults) -> Iterator[Row]:
 def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -> Table:
     """The table that these rows make, blank ones left out; in a ragged one rows may be shorter than the headings."""
     kept: list[Row] = []
-    cells_read = width = 0
+    cells_read = characters_read = width = 0
     for number, written in rows:
         cells_read += len(written)
-        if cells_read > CELLS_MOST:
-            faults.row(
-                number, f"the table has more than {CELLS_MOST:,} cells up to here; it must have {CELLS_MOST:,} at most"
-            )
-            faults.refuse()
+        characters_read += sum(map(len, written))
+        for read, most, what in ((cells_read, CELLS_MOST, "cells"), (characters_read, CHARACTERS_MOST, "characters")):
+            if read > most:
+                faults.row(number, f"the table has more than {most:,} {what} up to here; it must have {most:,} at most")
+                faults.refuse()
         if number < header_row:
             continue
-        cells = _tidy(faults, number, written)
+        cells = _tidy(faults, number, written, kept[0].cells if kept else ())
         if number == header_row:
             width = len(cells)
         elif not any(cells):
@@ -261,18 +287,23 @@ def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -
     return Table(faults.path, faults.sheet, header_row, trimmed[0].cells, trimmed[1:], faults)
 
 
-def _tidy(faults: Faults, number: int, written: tuple[str, ...]) -> tuple[str, ...]:
+def _tidy(faults: Faults, number: int, written: tuple[str, ...], header: tuple[str, ...]) -> tuple[str, ...]:
     """The cells of a row with their spaces tidied; those that no table may hold are faults."""
+
+    def heading(place: int) -> str:
+        return header[place] if place < len(header) else ""
+
     together = "\n".join(written)
     if CONTROL.search(together):
         for place, cell in enumerate(written):
             if CONTROL.search(cell):
-                faults.cell(number, place, "", cell, "it must have no control characters")
-    cells = tuple([" ".join(cell.split()) if type(cell) is str else cell for cell in written])
+                faults.cell(number, place, heading(place), cell, "it must have no control characters")
+    cells = tuple([" ".join(cell.split()) if cell.__class__ is str else cell for cell in written])
     if len(together) > CELL_MOST:
         for place, cell in enumerate(cells):
             if len(cell) > CELL_MOST:
-                faults.cell(number, place, "", cell, f"it must have {CELL_MOST:,} characters at most")
+                wanted = f"it must have {CELL_MOST:,} characters at most"
+                faults.cell(number, place, heading(place), cell, wanted)
     if "#" in together or "Err:" in together:
         return tuple([ErrorCell(cell) if ERROR_VALUE.fullmatch(cell) else cell for cell in cells])
     return cells

@@ -16,6 +16,7 @@ from quotelib.kinds import (
     RouteKey,
     SignedAmount,
     Spreads,
+    TableRows,
 )
 from quotelib.registry import sheet_function
 
@@ -274,6 +275,7 @@ def spread_shares(
     spreads: Spreads,
     draws: Draws = 200,
     seed: Count = 1,
+    rows: TableRows = 12.0,
 ) -> Cells:
     """Share of each uncertain input in the spread of the cost: which one to find out more about first.
 
@@ -298,20 +300,23 @@ def spread_shares(
         How many times the inputs are drawn.
     seed : whole, 0 to 1e9, 1 if left out
         The same seed gives the same draws.
+    rows : whole, 1 to 1000 [rows], 12 if left out
+        Rows there is room for.
 
     Returns
     -------
     cells
-        A column with the share of each input, in the order of `spreads`. [fraction]
+        Each row: name of the input and its share, the largest first.  Blank rows where there are fewer inputs; where there
+        are more, the smallest are left out.
 
     Notes
     -----
-    The square of the correlation between the input and the cost.  As the inputs are drawn independently, the shares add up
-    to 1 but for what inputs do only together, and for chance: about 1 / draws each.
+    A plane is laid through the draws by least squares.  An input's share is the variance that its slope gives the cost, over
+    the variance of the cost.  As the inputs are drawn independently, the shares add up to 1 but for what is not straight.
 
     References
     ----------
-    Coefficient of determination of a straight line through the draws; any textbook of statistics.
+    Variance of a sum of independent terms, and least squares; any textbook of statistics.
 
     Examples
     --------
@@ -324,4 +329,6 @@ def spread_shares(
     from quotelib.uncertain import drawn_costs, shares
 
     whole = (job_names, job_values, rate_names, rate_values, price_rows)
-    return tuple((share,) for share in shares(drawn_costs(whole, spreads, route, int(draws), int(seed))))
+    found = shares(drawn_costs(whole, spreads, route, int(draws), int(seed)))
+    table = sorted(zip((name for name, *_ in spreads), found, strict=True), key=lambda row: -row[1])
+    return tuple((table + [("", "")] * int(rows))[: int(rows)])

@@ -24,6 +24,8 @@ DESIGN_COLUMNS = (
     "good_pieces", "runs_expected", "quote_day",
 )  # fmt: skip
 
+SPREAD_COLUMNS = ("name", "least", "likely", "most")
+
 RUN_SIZES = (50, 100, 200, 400, 700, 1000, 2000, 5000)
 """Run sizes at which a season is priced, besides each design's own."""
 
@@ -51,6 +53,28 @@ def load_jobs(folder: str | Path) -> list[Job]:
     if faults:
         raise FileRefused(str(Path(folder) / "designs.csv"), faults)
     return jobs
+
+
+def load_spreads(path: str | Path, record_of: Callable[[str], Any]) -> list[tuple[str, float, float, float]]:
+    """The uncertain inputs of a CSV file: name, least, likely, most; a likely left blank is the present value.
+
+    `record_of` gives the present value of an input, 1 for a code of the price list.  Raises FileRefused with every fault.
+    """
+    rows: list[tuple[str, float, float, float]] = []
+    faults = []
+    for line, row in enumerate(_rows(_read(Path(path), SPREAD_COLUMNS)), 2):
+        figures: list[float] = []
+        for column in SPREAD_COLUMNS[1:]:
+            text = row[column].strip()
+            try:
+                figures.append(float(text if text or column != "likely" else record_of(row["name"])))
+            except ValueError:
+                faults.append(f"line {line}: {column} is {text!r}; it must be a number")
+        if len(figures) == 3:
+            rows.append((row["name"].strip(), figures[0], figures[1], figures[2]))
+    if faults:
+        raise FileRefused(str(path), faults)
+    return rows
 
 
 def _read(path: Path, columns: tuple[str, ...]) -> pd.DataFrame:

@@ -11,7 +11,8 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from statistics import correlation, fmean
+from operator import mul
+from statistics import fmean
 from typing import Any
 
 from quotelib.cases import Case, whole_job
@@ -85,6 +86,11 @@ def spreads_of(rows: Rows, case: Case) -> list[Uncertain]:
     return spreads
 
 
+def present(case: Case, name: str) -> float:
+    """The present value of an input; 1, for a code of the price list whose price is multiplied."""
+    return float(getattr(case.job, name, getattr(case.rates, name, 1.0)))
+
+
 def cases_of(case: Case, spreads: Sequence[Uncertain], draws: int, seed: int) -> list[tuple[tuple[float, ...], Case]]:
     """The draws, each as the values of the uncertain inputs and the case they make."""
     chance = random.Random(seed)
@@ -125,27 +131,36 @@ def _drawn(case: Case, spreads: Sequence[Uncertain], values: Sequence[float]) ->
     return Case(replace(case.job, **job), replace(case.rates, **rates), PRICE_ROWS.admit("price_rows", rows))
 
 
+def costs_of(case: Case, spreads: Sequence[Uncertain], route: str, draws: int, seed: int) -> list[Drawn]:
+    """The cost of a good piece by a route, draw by draw."""
+    drawn = cases_of(case, spreads, draws, seed)
+    return [Drawn(values, each.curves(route)[route].unit_cost(each.job.good_pieces)) for values, each in drawn]
+
+
+def change_overs_of(
+    case: Case, spreads: Sequence[Uncertain], route_a: str, route_b: str, draws: int, seed: int
+) -> list[float]:
+    """The run from which b costs no more than a and stays so, draw by draw; infinite where it never does."""
+    runs = [each.change_over(route_a, route_b) for _, each in cases_of(case, spreads, draws, seed)]
+    if not any(runs):
+        raise NoSolution("route_b", route_b, f"it stays dearer than {route_a}, or is not possible, in every draw")
+    return [float(run) if run else math.inf for run in runs]
+
+
 @lru_cache(maxsize=8)
 def drawn_costs(whole: tuple[Rows, ...], rows: Rows, route: str, draws: int, seed: int) -> list[Drawn]:
-    """The cost of a good piece by a route, draw by draw."""
+    """`costs_of` a job that stands on a sheet; several cells that ask the same share the work."""
     case = whole_job(*whole)
-    drawn = []
-    for values, each in cases_of(case, spreads_of(rows, case), draws, seed):
-        curves = each.curves(route)
-        drawn.append(Drawn(values, curves[route].unit_cost(each.job.good_pieces)))
-    return drawn
+    return costs_of(case, spreads_of(rows, case), route, draws, seed)
 
 
 @lru_cache(maxsize=8)
 def drawn_change_overs(
     whole: tuple[Rows, ...], rows: Rows, route_a: str, route_b: str, draws: int, seed: int
 ) -> list[float]:
-    """The run from which b costs no more than a and stays so, draw by draw; infinite where it never does."""
+    """`change_overs_of` a job that stands on a sheet."""
     case = whole_job(*whole)
-    runs = [each.change_over(route_a, route_b) for _, each in cases_of(case, spreads_of(rows, case), draws, seed)]
-    if not any(runs):
-        raise NoSolution("route_b", route_b, f"it stays dearer than {route_a}, or is not possible, in every draw")
-    return [float(run) if run else math.inf for run in runs]
+    return change_overs_of(case, spreads_of(rows, case), route_a, route_b, draws, seed)
 
 
 def quantile(outcomes: Sequence[float], chance: float) -> float:
@@ -164,12 +179,41 @@ def run_at(runs: Sequence[float], chance: float) -> float | None:
 
 
 def shares(drawn: Sequence[Drawn]) -> list[float]:
-    """The share of each input in the spread of the outcome: the square of its correlation, since inputs are drawn apart."""
+    """The share of each input in the spread of the outcome.
+
+    A plane is laid through the draws by least squares; an input's share is the variance that its slope gives the outcome,
+    over the outcome's variance.  Inputs are drawn independently, so the shares add up to 1 but for what is not straight.
+    """
     outcomes = [each.outcome for each in drawn]
     if max(outcomes) - min(outcomes) <= 1e-12 * abs(fmean(outcomes)):
         raise NoSolution("spreads", "these", "none of them moves the cost by this route")
-    found = []
-    for column in zip(*(each.values for each in drawn), strict=True):
-        moving = min(column) < max(column)
-        found.append(correlation(column, outcomes) ** 2 if moving else 0.0)
+    columns = [_deviations(column) for column in zip(*(each.values for each in drawn), strict=True)]
+    moving = [column for column in columns if any(column)]
+    outcome = _deviations(outcomes)
+    slopes = iter(_solution([[_sumprod(a, b) for b in moving] for a in moving], [_sumprod(a, outcome) for a in moving]))
+    variance = _sumprod(outcome, outcome)
+    return [next(slopes) ** 2 * _sumprod(column, column) / variance if any(column) else 0.0 for column in columns]
+
+
+def _deviations(values: Sequence[float]) -> list[float]:
+    mean = fmean(values)
+    return [value - mean for value in values]
+
+
+def _sumprod(a: Sequence[float], b: Sequence[float]) -> float:
+    """The sum of the products, pair by pair."""
+    return math.fsum(map(mul, a, b))
+
+
+def _solution(matrix: list[list[float]], right: list[float]) -> list[float]:
+    """The solution of symmetric equations, by elimination; a matrix of sums of squares needs no other pivots."""
+    rows = [[*row, value] for row, value in zip(matrix, right, strict=True)]
+    for place, pivot in enumerate(rows):
+        for row in rows[place + 1 :]:
+            factor = row[place] / pivot[place]
+            row[place:] = [value - factor * above for value, above in zip(row[place:], pivot[place:], strict=True)]
+    found: list[float] = []
+    for place in range(len(rows) - 1, -1, -1):
+        row = rows[place]
+        found.insert(0, (row[-1] - _sumprod(row[place + 1 : -1], found)) / row[place])
     return found

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 from statistics import fmean, pvariance
 from typing import Any
 
@@ -9,10 +10,11 @@ import pytest
 from scipy import stats
 
 import quotelib
+from quotelib.cli import main
 from quotelib.errors import LookupMiss, NoSolution, RangeError
 from quotelib.quoting import quote
 from quotelib.uncertain import Uncertain, cases_of, drawn_costs
-from tests.test_choice import CASE, JOB, RATES, ROWS, ranges
+from tests.test_choice import CASE, JOB, RATES, ROOT, ROWS, ranges
 
 WHOLE = tuple(tuple(tuple(row) for row in each) for each in (*ranges(JOB), *ranges(RATES)))
 CHANCES = [[0.1, 0.5, 0.9]]
@@ -60,7 +62,8 @@ def test_every_draw_is_a_quote_of_its_own() -> None:
 def test_shares_of_two_linear_inputs_are_their_shares_of_the_variance() -> None:
     """For a sum of independent terms the squared correlation is a term's variance over the sum of the variances."""
     spreads = (("artwork_minutes", 30.0, 60.0, 240.0), ("hand_approval_minutes", 5.0, 10.0, 90.0))
-    found = [share for (share,) in of_whole("spread_shares", "hand", spreads=spreads, draws=4000)]
+    named = dict(of_whole("spread_shares", "hand", spreads=spreads, draws=4000, rows=2))
+    found = [named[name] for name, *_ in spreads]
     variances = []
     for name, low, likely, high in spreads:
         law = stats.triang((likely - low) / (high - low), loc=low, scale=high - low)
@@ -74,8 +77,11 @@ def test_shares_of_two_linear_inputs_are_their_shares_of_the_variance() -> None:
 
 def test_an_input_that_a_route_does_not_use_has_no_share() -> None:
     spreads = (WAGE, ("pad_etch_um", 15.0, 20.0, 40.0))
-    (wage,), (etch,) = of_whole("spread_shares", "hand", spreads=spreads)
-    assert wage > 0.97 and etch < 0.03  # chance alone gives 1/200 on average
+    first, second, blank = of_whole("spread_shares", "hand", spreads=spreads, rows=3)
+    assert first[0] == "labour_rate" and first[1] > 0.97
+    assert second[0] == "pad_etch_um" and second[1] < 0.03  # chance alone gives 1/200 on average
+    assert blank == ("", "")
+    assert of_whole("spread_shares", "hand", spreads=spreads, rows=1) == (first,)
     with pytest.raises(NoSolution, match="none of them moves the cost"):
         of_whole("spread_shares", "hand", spreads=spreads[1:])
 
@@ -141,3 +147,22 @@ def test_quantiles_never_fall() -> None:
     chances = [[step / 50 for step in range(1, 50)]]
     (found,) = of_whole("cost_range", chances, "transfer")
     assert all(low <= high for low, high in pairwise(found))
+
+
+def test_range_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    season = str(ROOT / "examples" / "season")
+    assert main(["range", "Red Lantern", "--season", season, "--price", "22.5", "--draws", "60"]) == 0
+    shown = capsys.readouterr().out
+    assert "Cost of a good piece, by hand" in shown and "the chance to lose money is" in shown and "hand_yield" in shown
+    assert main(["range", "Red Lantern", "--season", season, "--draws", "3"]) == 1
+    assert "draws is 3; it must be whole, 20 to 10000 [draws]" in capsys.readouterr().err
+    assert main(["range", "Red Lantern", "--season", season, "--route", "pad"]) == 1
+    assert "route is 'pad'; it cannot print Red Lantern" in capsys.readouterr().err
+
+
+def test_wrong_spreads_file_is_named_by_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "spreads.csv"
+    file.write_text("name,least,likely,most\nlabour_rate,20,,thirty\n", encoding="utf-8")
+    season = str(ROOT / "examples" / "season")
+    assert main(["range", "Red Lantern", "--season", season, "--spreads", str(file)]) == 1
+    assert "line 2: most is 'thirty'; it must be a number" in capsys.readouterr().err

@@ -7,10 +7,10 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from quotelib.cli import functions, jobs, making, prices
+from quotelib.cli import functions, jobs, making, prices, ranges
 from quotelib.errors import QuoteError
 
-GROUPS = (functions, jobs, prices, making)
+GROUPS = (functions, jobs, ranges, prices, making)
 """The modules with verbs, in the order of the help."""
 
 

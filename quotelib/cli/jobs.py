@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_shop_files, add_verb, load_shop
+from quotelib.cli.verbs import add_design_verb, add_shop_files, add_verb, load_shop, named_job
 
 
 def add_verbs(verbs: Any) -> None:
@@ -18,25 +18,16 @@ def add_verbs(verbs: Any) -> None:
     verb.add_argument("--out", type=Path, default=Path(), help="folder for the workbook season.xlsx (default: here)")
     add_shop_files(verb)
 
-    verb = _design_verb(verbs, "quote", _quote, "price one design by every route, line by line")
+    verb = add_design_verb(verbs, "quote", _quote, "price one design by every route, line by line")
     verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
     verb.add_argument("--route", choices=("hand", "transfer", "pad"), help="open this route (default: the cheapest)")
 
     words = "draw the cheapest route of a design over colours and run sizes, as an SVG picture"
-    verb = _design_verb(verbs, "map", _map, words)
+    verb = add_design_verb(verbs, "map", _map, words)
     verb.add_argument("--out", type=Path, default=Path("route-map.svg"), help="file to write (default: route-map.svg here)")
 
-    verb = _design_verb(verbs, "sheet", _sheet, "draw the sheet of transfers of a design, as an SVG picture")
+    verb = add_design_verb(verbs, "sheet", _sheet, "draw the sheet of transfers of a design, as an SVG picture")
     verb.add_argument("--out", type=Path, default=Path("sheet.svg"), help="file to write (default: sheet.svg here)")
-
-
-def _design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.ArgumentParser:
-    """A verb for one design of a season."""
-    verb = add_verb(verbs, name, work, words)
-    verb.add_argument("design", help="name of the design in designs.csv")
-    verb.add_argument("--season", type=Path, required=True, help="folder with items.csv and designs.csv")
-    add_shop_files(verb)
-    return verb
 
 
 def _check(given: argparse.Namespace) -> int:
@@ -78,17 +69,6 @@ def _progress(done: int, of: int) -> None:
         print(f"\rPricing design {done} of {of}", end="\n" if done == of else "", file=sys.stderr, flush=True)
 
 
-def _named_job(given: argparse.Namespace) -> Any:
-    """The design that was asked for, out of its season."""
-    from quotelib.errors import LookupMiss
-    from quotelib.season import load_jobs
-
-    jobs = {job.design: job for job in load_jobs(given.season)}
-    if given.design not in jobs:
-        raise LookupMiss("design", given.design, f"it must be one of {', '.join(jobs)}")
-    return jobs[given.design]
-
-
 def _quote(given: argparse.Namespace) -> int:
     from dataclasses import replace
 
@@ -96,7 +76,7 @@ def _quote(given: argparse.Namespace) -> int:
     from quotelib.quoting import quote
 
     rates, prices = load_shop(given)
-    job = _named_job(given)
+    job = named_job(given)
     if given.run is not None:
         job = replace(job, good_pieces=given.run)
     print(shown_quote(quote(job, rates, prices.rows), given.route, prices.currency))
@@ -108,7 +88,7 @@ def _map(given: argparse.Namespace) -> int:
     from quotelib.pictures import route_map_svg
 
     rates, prices = load_shop(given)
-    job = _named_job(given)
+    job = named_job(given)
     colours = range(1, int(max(MOST_COLOURS, job.colours)) + 1)
     runs = int(min(10, job.good_pieces)), int(max(10_000, job.good_pieces))
     _write(given.out, route_map_svg(Case(job, rates, prices.rows), colours, runs), "the cheapest route")
@@ -119,7 +99,7 @@ def _sheet(given: argparse.Namespace) -> int:
     from quotelib.pictures import sheet_layout_svg
 
     rates, _ = load_shop(given)
-    job = _named_job(given)
+    job = named_job(given)
     picture = sheet_layout_svg(
         rates.sheet_w_mm, rates.sheet_h_mm, job.image_w_mm, job.image_h_mm,
         rates.sheet_gutter_mm, rates.sheet_margin_mm, rates.sheet_gripper_mm,

@@ -31,6 +31,15 @@ def add_shop_files(verb: argparse.ArgumentParser) -> None:
     )
 
 
+def add_design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.ArgumentParser:
+    """Add a verb for one design of a season."""
+    verb = add_verb(verbs, name, work, words)
+    verb.add_argument("design", help="name of the design in designs.csv")
+    verb.add_argument("--season", type=Path, required=True, help="folder with items.csv and designs.csv")
+    add_shop_files(verb)
+    return verb
+
+
 def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
     """The shop's rates and price list; the faults of both are told together."""
     from quotelib.errors import FileRefused
@@ -53,3 +62,14 @@ def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
     if missing:
         raise FileRefused(str(given.rates), missing)
     return rates, prices
+
+
+def named_job(given: argparse.Namespace) -> Any:
+    """The design that was asked for, out of its season."""
+    from quotelib.errors import LookupMiss
+    from quotelib.season import load_jobs
+
+    jobs = {job.design: job for job in load_jobs(given.season)}
+    if given.design not in jobs:
+        raise LookupMiss("design", given.design, f"it must be one of {', '.join(jobs)}")
+    return jobs[given.design]

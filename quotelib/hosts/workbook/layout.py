@@ -8,7 +8,7 @@ from quotelib.guard import input_faults, reason
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import number_word
 from quotelib.job import Job
-from quotelib.kinds import CODE, DayKind, FlagKind, NumberKind
+from quotelib.kinds import CODE, ChoiceKind, DayKind, FlagKind, NumberKind
 from quotelib.records import Entry, Record
 from quotelib.registry import FUNCTIONS
 from quotelib.routes import Route
@@ -88,6 +88,8 @@ def _validation(row: int, column: int, entry: Entry) -> Any:
             rule = {"validate": "decimal", "criteria": ">", "value": 0}
     elif isinstance(kind, FlagKind):
         rule = {"validate": "list", "source": ["TRUE", "FALSE"]}
+    elif isinstance(kind, ChoiceKind):
+        rule = {"validate": "list", "source": list(kind.choices)}
     elif isinstance(kind, DayKind):
         rule = {"validate": "date", "criteria": "between"}
         rule |= {"minimum": datetime.date(1990, 1, 1), "maximum": datetime.date(2199, 12, 31)}

@@ -1,5 +1,6 @@
 """What a season or a quote came to: as text to read, and as a workbook to keep."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -7,12 +8,14 @@ import pandas as pd
 import xlsxwriter
 
 from quotelib.cases import Case
+from quotelib.errors import NoSolution
 from quotelib.hosts.workbook.styles import STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.pricelist import PriceList
 from quotelib.quoting import Quote
 from quotelib.routes import ROUTES, TITLES
 from quotelib.season import lines_table, run_size_table, season_table
+from quotelib.uncertain import Uncertain, change_overs_of, costs_of, quantile, run_at, shares
 
 
 def shown_table(table: pd.DataFrame) -> str:
@@ -92,6 +95,41 @@ def _moves(quote: Quote) -> list[str]:
     heading = f"From {now:,} pieces on, {TITLES[after].lower()} costs no more than {TITLES[before].lower()}."
     return ["", heading, "What moves that most (whole inputs by one at least):", shown_table(pd.DataFrame(shown))]
 
+
+def shown_range(
+    case: Case, spreads: Sequence[Uncertain], key: str, price: float | None, draws: int, seed: int, currency: str
+) -> str:
+    """A quote as a range, as text: P10, P50 and P90 of the cost and of each change-over, a loss, and the inputs' shares."""
+    job, curves = case.job, case.curves()
+    if key not in curves:
+        raise NoSolution("route", key, f"it cannot print {job.design}; its routes are {', '.join(curves)}")
+    drawn = costs_of(case, spreads, key, draws, seed)
+    outcomes = [each.outcome for each in drawn]
+    heads = [f"P{100 * chance:.0f}" for chance in CHANCES]
+    figures = [quantile(outcomes, chance) for chance in CHANCES]
+    row = {"Figure": f"Cost of a good piece, {TITLES[key].lower()}", "As quoted": curves[key].unit_cost(job.good_pieces)}
+    table = [row | dict(zip(heads, figures, strict=True))]
+    run = f"{job.good_pieces:,.0f} good pieces"
+    parts = [f"{job.design} on {job.item}: {run}, in {currency}; {draws:,} draws, seed {seed}", ""]
+    for other in curves:
+        now = case.change_over(key, other)
+        if other == key or now is None:
+            continue
+        runs = change_overs_of(case, spreads, key, other, draws, seed)
+        reached = [run_at(runs, chance) for chance in CHANCES]
+        row = {"Figure": f"{TITLES[other]} is cheaper from a run of", "As quoted": now}
+        table.append(row | {head: int(run) if run else "never" for head, run in zip(heads, reached, strict=True)})
+    parts.append(shown_table(pd.DataFrame(table, dtype=object)))
+    if price is not None:
+        loss = sum(outcome > price for outcome in outcomes) / draws
+        parts += ["", f"At a price of {price:,.2f}, the chance to lose money is {loss:.1%}."]
+    found = sorted(zip((each.name for each in spreads), shares(drawn), strict=True), key=lambda row: -row[1])
+    rows = [{"Input": name, "Share": f"{share:.1%}", "": "#" * round(40 * share)} for name, share in found]
+    parts += ["", "What the spread of the cost comes from:", shown_table(pd.DataFrame(rows))]
+    return "\n".join(parts)
+
+
+CHANCES = (0.1, 0.5, 0.9)
 
 MOVE = 0.1
 """How much less and more each input is taken."""

@@ -10,7 +10,7 @@ a cell busy for ever.
 import datetime
 import math
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from quotelib.errors import LookupMiss, RangeError, TypeInputError
 
@@ -272,6 +272,62 @@ class TableKind(Kind):
         ]
 
 
+class DemandFigures(NamedTuple):
+    """Demand for one season as it was handed over: the word for its form, and its figures."""
+
+    form: str
+    figures: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class DemandKind(Kind):
+    """Demand for one season in a row or a column of cells: a word and its figures, or past sales alone.
+
+    Blank cells are passed over, but for the first, which says how the others are meant.
+    """
+
+    most: float = 1e5
+
+    FORMS = {"normal": 2, "poisson": 1, "negative binomial": 2}  # noqa: RUF012  (a constant, no field)
+    """How many figures follow each word: the mean, and the standard deviation where there are two."""
+
+    @property
+    def allowed(self) -> str:
+        return "normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least"
+
+    def admit(self, argument: str, value: Any) -> DemandFigures:
+        if isinstance(value, DemandFigures):
+            return value
+        rows = rows_of(value)
+        if len(rows) > 1 and any(len(row) > 1 for row in rows):
+            raise RangeError(argument, f"{len(rows)} x {len(rows[0])} cells", "it must be one row or one column")
+        first, *others = [cell for row in rows for cell in row] or [""]
+        if _blank(first):
+            raise TypeInputError(argument, "", self.refusal())
+        if not isinstance(first, str):
+            return DemandFigures("history", self._past_sales(argument, [first, *others]))
+        form = first.strip().lower()
+        if form not in self.FORMS:
+            raise LookupMiss(argument, first, self.refusal())
+        given = [cell for cell in others if not _blank(cell)]
+        if len(given) != self.FORMS[form]:
+            raise RangeError(argument, ", ".join(map(str, (first, *given))), self.refusal())
+        figure = NumberKind("figure", self.unit, above=0, most=self.most)
+        names = ("mean", "standard deviation")
+        figures = tuple(figure.admit(f"{argument} {name}", cell) for name, cell in zip(names, given, strict=False))
+        return DemandFigures(form, figures)
+
+    def _past_sales(self, argument: str, cells: list[Any]) -> tuple[float, ...]:
+        sold = NumberKind("sold", self.unit, least=0, most=self.most, whole=True)
+        sales = tuple(
+            sold.admit(f"{argument} period {period}", cell) for period, cell in enumerate(cells, 1) if not _blank(cell)
+        )
+        if len(sales) < 2 or not any(sales):
+            shown = ", ".join(f"{sale:g}" for sale in sales)
+            raise RangeError(argument, shown, self.refusal() + ", not all of them 0")
+        return sales
+
+
 def rows_of(value: Any) -> Rows:
     """A cell, a row, rows, a numpy array or a data frame, as rows of cells."""
     if hasattr(value, "to_numpy"):
@@ -413,6 +469,37 @@ COST_LINES = TableKind(
     more=LINE_RATES.more,
 )
 
+DEMAND = DemandKind("demand", "pieces")
+MONTHS = NumberKind("months", "months", above=0, most=1200)
+PERIODS = NumberKind("periods", "periods", least=1, most=1000, whole=True)
+DESIGNS = NumberKind("designs", "designs", least=1, most=1e6, whole=True)
+LOT = NumberKind("lot", "pieces", least=1, most=1e6, whole=True)
+DEVIATION = NumberKind("standard deviation", "pieces", least=0, most=1e9)
+CORRELATION = NumberKind("correlation", "", least=-1, most=1)
+DEMAND_FORM = ChoiceKind("form of demand", "", choices=(*DemandKind.FORMS, "history"))
+POLICY = ChoiceKind("policy", "", choices=("up front", "held", "both"))
+PLANS = TableKind("plans", "", columns=(("up front", WHOLE_PIECES), ("held", WHOLE_PIECES)))
+SOLD = NumberKind("sold", "pieces", least=0, most=1e5, whole=True)
+PAST_SALES = TableKind("past sales", "", columns=(("sold", SOLD),), more=(("sold", SOLD),))
+
+VARIANCE_LINES = TableKind(
+    "variance lines",
+    "",
+    columns=(
+        ("quoted quantity", AMOUNT),
+        ("allowed quantity", AMOUNT),
+        ("allowed with its rejects", AMOUNT),
+        ("quoted rate", SIGNED_MONEY),
+        ("actual quantity", AMOUNT),
+        ("actual rate", SIGNED_MONEY),
+    ),
+    optional=("allowed quantity", "allowed with its rejects", "actual quantity", "actual rate"),
+)
+MIX_LINES = TableKind(
+    "mix", "", columns=(("quoted quantity", AMOUNT), ("quoted rate", POSITIVE_MONEY), ("actual quantity", AMOUNT))
+)
+OBSERVATIONS = TableKind("observations", "", columns=(("driver", AMOUNT), ("amount", AMOUNT)))
+
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
 """Every kind by its name, as the workbook's kind column writes it."""
 
@@ -494,3 +581,17 @@ TableRows = Annotated[Number, TABLE_ROWS]
 PriceRows = Annotated[Any, PRICE_ROWS]
 Spreads = Annotated[Any, SPREADS]
 Draws = Annotated[Number, DRAWS]
+Demand = Annotated[Any, DEMAND]
+Months = Annotated[Number, MONTHS]
+Periods = Annotated[Number, PERIODS]
+Designs = Annotated[Number, DESIGNS]
+Lot = Annotated[Number, LOT]
+Deviation = Annotated[Number, DEVIATION]
+Correlation = Annotated[Number, CORRELATION]
+DemandForm = Annotated[str, DEMAND_FORM]
+Policy = Annotated[str, POLICY]
+Plans = Annotated[Any, PLANS]
+PastSales = Annotated[Any, PAST_SALES]
+VarianceLines = Annotated[Any, VARIANCE_LINES]
+MixLines = Annotated[Any, MIX_LINES]
+Observations = Annotated[Any, OBSERVATIONS]

@@ -15,6 +15,7 @@ from quotelib.kinds import (
     CODE,
     ChoiceKind,
     DayKind,
+    DemandKind,
     FlagKind,
     Kind,
     NumberKind,
@@ -77,6 +78,8 @@ def _other(kind: Kind, number: Any) -> Strategy:
         return st.sampled_from(CODES) if kind is CODE else st.text(st.characters(codec="ascii"), min_size=1)
     if isinstance(kind, TableKind):
         return _table(kind, number)
+    if isinstance(kind, DemandKind):
+        return _demand(kind.most if number is any_allowed else 60.0)
     assert isinstance(kind, RangeKind), f"no strategy for {kind}"
     cell = st.none() | st.text(max_size=5) | st.floats(allow_nan=False)
     return st.integers(1, 3).flatmap(
@@ -102,6 +105,17 @@ def _table(draw: Any, kind: TableKind, number: Any) -> list[list[Any]]:
     return rows
 
 
+def _demand(most: float) -> Strategy:
+    """Demand in each of its forms, up to a mean of so many."""
+    mean, more = st.floats(0.01, most), st.floats(1.01, 20.0)
+    return (
+        st.tuples(st.just("normal"), mean, mean)
+        | st.tuples(st.just("poisson"), mean)
+        | st.tuples(mean, more).map(lambda drawn: ("negative binomial", drawn[0], math.sqrt(drawn[0] * drawn[1])))
+        | st.lists(st.integers(0, int(most)), min_size=2, max_size=8).filter(any)
+    )
+
+
 def calls(function: SheetFunction[..., Any], make: Any) -> SearchStrategy[list[Any]]:
     """All the arguments of a call, drawn by any_allowed or ordinary."""
     return st.tuples(*(given_for(argument, make) for argument in function.arguments)).map(
@@ -125,7 +139,7 @@ def refused(argument: Argument) -> list[Any]:
     wrong: list[Any] = [math.nan, math.inf, -math.inf, 10**400, 1 + 2j, b"7", object(), {}]
     if argument.required:
         wrong += [None, ""]
-    if not isinstance(kind, TableKind):
+    if not isinstance(kind, (TableKind, DemandKind)):
         wrong += [[1, 2], np.array([[1, 2]], dtype=object)]
     if isinstance(kind, NumberKind):
         wrong += ["", "12", "many", True, False, math.nextafter(kind.high, math.inf), math.nextafter(kind.low, -math.inf)]
@@ -139,6 +153,16 @@ def refused(argument: Argument) -> list[Any]:
         wrong += ["2026-03-01", True, 0, kind.EARLIEST - 1, kind.LATEST + 1]
     elif isinstance(kind, TextKind):
         wrong += [" ", 0, 7, True]
+    elif isinstance(kind, DemandKind):
+        wrong += ["text", True, 0, [], [["normal"]], [["normal", 50]], [["poisson", 50, 2]], [["normal", -1, 2]], [[0, 0]]]
+        wrong += [
+            [["", 50, 20]],
+            [["normal", 50, 20, 3]],
+            [[12, "many"]],
+            [[12, 0.5]],
+            [[12, 7], [3, 4]],
+            [["poisson", 2e5]],
+        ]
     elif isinstance(kind, TableKind):
         wrong += ["", "text", True, [], [[]], [["", ""]], [[None]], [["a"] * len(kind.columns)]]
     return wrong

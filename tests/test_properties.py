@@ -93,7 +93,7 @@ def test_what_is_not_allowed_is_refused_by_name(function: Function, data: st.Dat
             with pytest.raises(QuoteError) as refusal:
                 function(*tried)
             named = refusal.value.argument
-            assert named == argument.name or named.startswith(f"{argument.name} row "), f"{wrong!r}: {refusal.value}"
+            assert named == argument.name or named.startswith(f"{argument.name} "), f"{wrong!r}: {refusal.value}"
 
 
 @each(ON_NUMBERS)

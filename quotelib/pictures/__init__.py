@@ -1,0 +1,6 @@
+"""Pictures as SVG, readable in black and white, in millimetres, with plain shapes that any browser or drawing program shows."""
+
+from quotelib.pictures.route_map import route_map_svg
+from quotelib.pictures.sheet_layout import sheet_layout_svg
+
+__all__ = ["route_map_svg", "sheet_layout_svg"]

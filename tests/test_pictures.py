@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from quotelib.cases import TITLES, Case
 from quotelib.cli import main
 from quotelib.errors import RangeError
-from quotelib.pictures import FILLS, route_map_svg, sheet_layout_svg
+from quotelib.pictures import route_map_svg, sheet_layout_svg
+from quotelib.pictures.drawing import FILLS
 from quotelib.pricelist import load_price_list
 from quotelib.rates import load_rates
 from quotelib.season import load_jobs

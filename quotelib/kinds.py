@@ -487,13 +487,13 @@ VARIANCE_LINES = TableKind(
     "",
     columns=(
         ("quoted quantity", AMOUNT),
-        ("allowed quantity", AMOUNT),
-        ("allowed with its rejects", AMOUNT),
+        ("allowed", AMOUNT),
+        ("with rejects", AMOUNT),
         ("quoted rate", SIGNED_MONEY),
         ("actual quantity", AMOUNT),
         ("actual rate", SIGNED_MONEY),
     ),
-    optional=("allowed quantity", "allowed with its rejects", "actual quantity", "actual rate"),
+    optional=("allowed", "with rejects", "actual quantity", "actual rate"),
 )
 MIX_LINES = TableKind(
     "mix", "", columns=(("quoted quantity", AMOUNT), ("quoted rate", POSITIVE_MONEY), ("actual quantity", AMOUNT))

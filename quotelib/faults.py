@@ -39,9 +39,14 @@ class Faults:
     def __bool__(self) -> bool:
         return bool(self._found)
 
+    @property
+    def counted(self) -> str:
+        """What is counted: rows of a sheet, or lines of a CSV file."""
+        return "line" if self.sheet is None else "row"
+
     def place(self, row: int, column: int | None = None) -> str:
         """A row, or a cell of it, in words; rows are counted from 1 and columns from 0."""
-        words = f"line {row}" if self.sheet is None else f"sheet {self.sheet!r}, row {row}"
+        words = f"{self.counted} {row}" if self.sheet is None else f"sheet {self.sheet!r}, {self.counted} {row}"
         return words if column is None else f"{words}, column {column_letters(column)}"
 
     def cell(self, row: int, column: int, heading: str, value: object, allowed: str) -> None:

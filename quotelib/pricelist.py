@@ -1,4 +1,4 @@
-"""The price list at the door: a shop's CSV file, checked as a whole and converted once to the quoting units.
+"""The price list at the door: a CSV file or a sheet, checked as a whole and converted once to the quoting units.
 
     prices = load_price_list("workbook/price-list.csv")
     prices.rows      what PRICE_ON and PRICE_BREAKS read: plain numbers in quoting units and day numbers
@@ -34,8 +34,6 @@ its code overlaps it in time: its from quantity in quoting units is then 0.
 Numbers are exact decimals until the end: price / (pack quantity x size of the pack unit) becomes a float once, unrounded.
 """
 
-import codecs
-import csv
 import datetime
 import difflib
 import re
@@ -52,9 +50,10 @@ from typing import Any, NamedTuple
 
 import pandas as pd
 
-from quotelib.errors import FileRefused, LookupMiss, RangeError
-from quotelib.faults import Refusal
+from quotelib.errors import LookupMiss
+from quotelib.faults import Refusal, column_letters
 from quotelib.kinds import AMOUNT, PRICE_ROWS, NumberKind, Rows
+from quotelib.tables import DateCell, ErrorCell, Table, read_table
 from quotelib.units import MATERIALS, NUMBER, SOME_UNITS, TWENTY_DIGITS, unit_refusal, unit_size
 
 CURRENCIES = """
@@ -72,6 +71,7 @@ PRICE = NumberKind("price", "currency", above=0, most=1e9)
 FROM_QUANTITY = NumberKind("from quantity", "packs", least=1, most=1e9, whole=True)
 
 SPREADSHEET_EPOCH = pd.Timestamp(1899, 12, 30)
+SIGNED_NUMBER = re.compile("-?" + NUMBER)
 UNENDED = datetime.date.max.toordinal()
 
 
@@ -114,41 +114,25 @@ class PriceList:
         return f"{self.file} line{'s' * (len(lines) > 1)} {', '.join(map(str, lines))}"
 
 
-def load_price_list(path: str | Path) -> PriceList:
-    """The price list of a CSV file, or `FileRefused` with everything that is wrong with it."""
-    reading = _Reading(_lines(path))
+def load_price_list(path: str | Path, sheet: str | None = None) -> PriceList:
+    """The price list of a CSV file, or of a sheet of an .xlsx workbook.
+
+    `sheet` is its name; None where the workbook has only one.  Raises FileRefused with everything that is wrong with it.
+    """
+    reading = _Reading(read_table(path, sheet, refuse=False))
     reading.check_codes()
     reading.check_currency()
     reading.check_days()
     reading.convert()
     reading.check_breaks()
-    if reading.faults:
-        raise FileRefused(str(path), [text for _, _, text in sorted(reading.faults)])
-    return reading.price_list(Path(path).name)
-
-
-def _lines(path: str | Path) -> list[str]:
-    """The lines of the file, whatever ends them; the first one is the header."""
-    try:
-        content = Path(path).read_bytes()
-    except (OSError, ValueError) as fault:
-        raise FileRefused(str(path), [f"the file cannot be read: {getattr(fault, 'strerror', None) or fault}"]) from None
-    content = content.removeprefix(codecs.BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    try:
-        text = content.decode()
-    except UnicodeDecodeError as fault:
-        line, byte = content.count(b"\n", 0, fault.start) + 1, f"0x{content[fault.start]:02X}"
-        wanted = "the file must be saved as CSV in UTF-8"
-        raise FileRefused(str(path), [f"line {line}: byte {byte} is not UTF-8; {wanted}"]) from None
-    if not text.strip():
-        raise FileRefused(str(path), [f"the file is empty; its first line must be {','.join(COLUMNS)}"])
-    return text.split("\n")
+    reading.faults.refuse()
+    return reading.price_list()
 
 
 class Break(NamedTuple):
     """One price of a code: from which amount, at what price, on which days."""
 
-    line: int
+    row: int
     amount: Decimal
     unit_price: float
     first: datetime.date
@@ -156,64 +140,43 @@ class Break(NamedTuple):
 
 
 class _Reading:
-    """A price list being read: its cells as texts and as values, by line in the file, and the faults found so far.
+    """A price list being read: its cells as texts and as values, by row of the file, and the faults found so far.
 
     Each check looks at the rows whose cells it needs are good, so that one bad cell hides no other fault.
     """
 
-    def __init__(self, lines: list[str]) -> None:
-        self.faults: list[tuple[int, int, str]] = []
-        header = self._header(lines[0])
-        cells: dict[int, list[str]] = {}
-        for number, line in enumerate(lines[1:], 2):
-            row = self._row(number, line, len(header))
-            if row:
-                cells[number] = row
-        if not cells and not self.faults:
-            self.faults.append((2, 0, "line 2: the list has no rows; it must have one at least"))
-        texts = pd.DataFrame(list(cells.values()), index=list(cells), columns=header, dtype=object)
-        self.texts = texts.loc[:, ~texts.columns.duplicated()].reindex(columns=list(COLUMNS))
+    def __init__(self, table: Table) -> None:
+        self.table, self.faults = table, table.faults
+        header = [name.lower() for name in table.header]
+        self._check_header(header)
+        if not table.rows and not self.faults:
+            self.faults.row(table.header_row + 1, "the list has no rows; it must have one at least")
+        self.places = {column: header.index(column) for column in COLUMNS if column in header}
+        rows = [row.number for row in table.rows]
+        texts = {column: [row.cells[place] for row in table.rows] for column, place in self.places.items()}
+        self.texts = pd.DataFrame(texts, index=rows, columns=list(COLUMNS), dtype=object)
         self.values = self.texts.copy()
         self.good = self.texts.notna()
-        for column, read in COLUMNS.items():
-            if column in header:
-                self._enter(column, column, (column,), read)
+        for column in self.places:
+            self._enter(column, column, (column,), COLUMNS[column])
 
-    def _header(self, line: str) -> list[str]:
-        """The names of the columns as the first line gives them; everything wrong with them is one fault."""
-        header = [name.lower() for name in _cells(line) or []]
+    def _check_header(self, header: list[str]) -> None:
+        """Everything wrong with the headings is one fault."""
         wrong = [f"'{name}' is missing" for name in COLUMNS if name not in header]
-        wrong += [f"{name[:40]!r} is not one of a price list" for name in header if name not in COLUMNS]
+        wrong += [
+            f"{name[:40]!r} is not one of a price list" if name else f"column {column_letters(place)} has no heading"
+            for place, name in enumerate(header)
+            if name not in COLUMNS
+        ]
         wrong += [f"'{name}' comes twice" for name in COLUMNS if header.count(name) > 1]
         if wrong:
-            wanted = f"they must be {', '.join(COLUMNS)}; each once, with commas between, in any order"
-            self.faults.append((1, 0, f"line 1: columns: {', '.join(wrong)}; {wanted}"))
-        return header
+            marks = " with commas between," if self.table.sheet is None else ""
+            wanted = f"they must be {', '.join(COLUMNS)}; each once,{marks} in any order"
+            self.faults.row(self.table.header_row, f"columns: {', '.join(wrong)}; {wanted}")
 
-    def _row(self, number: int, line: str, width: int) -> list[str] | None:
-        """The cells of a line, None where it is blank or cannot be taken apart."""
-        row = _cells(line)
-        if row is None:
-            wrong = (
-                "the row has a quotation mark out of place; a cell in quotation marks must end on its line, "
-                "and a mark within it must be written twice"
-            )
-        elif not any(row):
-            return None
-        elif len(row) != width:
-            wrong = (
-                f"the row has {len(row)} cell{'s' * (len(row) > 1)}; it must have {width}, one for each column of line 1 "
-                "(a cell with a comma in it needs quotation marks round it)"
-            )
-        else:
-            return row
-        self.faults.append((number, 0, f"line {number}: {wrong}"))
-        return None
-
-    def refuse(self, line: Any, column: str, allowed: str) -> None:
+    def refuse(self, row: Any, column: str, allowed: str) -> None:
         """Note a fault of one cell."""
-        text = str(RangeError(f"line {line}: {column}", self.texts.at[line, column], allowed))
-        self.faults.append((int(line), list(COLUMNS).index(column), text))
+        self.faults.cell(int(row), self.places[column], column, self.texts.at[row, column], allowed)
 
     def sound(self, *columns: str) -> pd.DataFrame:
         """The values of the rows whose cells in these columns are good."""
@@ -229,9 +192,9 @@ class _Reading:
         results = [worked_out[case] for case in given]
         self.good[target] = [not isinstance(result, Refusal) for result in results]
         self.values[target] = pd.Series(results, index=self.texts.index, dtype=object)
-        for line, refusal in self.values.loc[~self.good[target], target].items():
+        for row, refusal in self.values.loc[~self.good[target], target].items():
             if refusal:
-                self.refuse(line, blamed, refusal)
+                self.refuse(row, blamed, refusal)
 
     def _known(self, column: str) -> list[Any]:
         return [value if good else None for value, good in zip(self.values[column], self.good[column], strict=True)]
@@ -240,12 +203,12 @@ class _Reading:
         """One code is one material, spelled in one way."""
         first: dict[str, tuple[int, str, str]] = {}
         rows = self.sound("code", "kind")
-        for line, code, kind in zip(rows.index, rows["code"], rows["kind"], strict=True):
-            line_of_first, spelled, material = first.setdefault(code.casefold(), (line, code, kind))
+        for row, code, kind in zip(rows.index, rows["code"], rows["kind"], strict=True):
+            earlier, spelled, material = first.setdefault(code.casefold(), (row, code, kind))
             if code != spelled:
-                self.refuse(line, "code", f"it must be written as in line {line_of_first}: {spelled}")
+                self.refuse(row, "code", f"it must be written as in {self._row(earlier)}: {spelled}")
             if kind != material:
-                self.refuse(line, "kind", f"it must be {material} as in line {line_of_first}: one code is one material")
+                self.refuse(row, "kind", f"it must be {material} as in {self._row(earlier)}: one code is one material")
 
     def check_currency(self) -> None:
         """One list, one currency: that of most rows."""
@@ -253,9 +216,9 @@ class _Reading:
         if currencies.empty:
             return
         usual = currencies.value_counts().idxmax()
-        for line in currencies.index[currencies != usual]:
+        for row in currencies.index[currencies != usual]:
             self.refuse(
-                line,
+                row,
                 "currency",
                 f"it must be {usual} as in the rest of the list; prices in another currency need their own",
             )
@@ -263,10 +226,14 @@ class _Reading:
     def check_days(self) -> None:
         """A price ends on the day it starts, or later."""
         rows = self.sound("valid from", "valid to")
-        for line, first, last in zip(rows.index, rows["valid from"], rows["valid to"], strict=True):
+        for row, first, last in zip(rows.index, rows["valid from"], rows["valid to"], strict=True):
             if last is not None and last < first:
-                self.good.loc[line, "valid to"] = False
-                self.refuse(line, "valid to", f"it must not be before valid from, {first}")
+                self.good.loc[row, "valid to"] = False
+                self.refuse(row, "valid to", f"it must not be before valid from, {first}")
+
+    def _row(self, row: int) -> str:
+        """Another row of the same file, as a message names it."""
+        return f"{self.table.counted} {row}"
 
     def convert(self) -> None:
         """Packs, price and from quantity in quoting units."""
@@ -291,7 +258,7 @@ class _Reading:
     def _sweep(self, breaks: list[Break]) -> set[int]:
         """Go through the days on which prices of one code start or end, with the prices that stand sorted by amount.
 
-        Gives the lines that have no smaller one at any time.  A price that starts is compared with its two neighbours;
+        Gives the rows that have no smaller one at any time.  A price that starts is compared with its two neighbours;
         those further off follow, since the ones that stand already never rise.
         """
         events = [(it.first.toordinal(), True, it) for it in breaks]
@@ -305,20 +272,21 @@ class _Reading:
                 if taken is it:
                     del standing[place]
             elif taken:
-                earlier, later = sorted((it.line, taken.line))
-                self.refuse(later, "from quantity", f"it must not start at the amount of line {earlier} on the same days")
+                earlier, later = sorted((it.row, taken.row))
+                wanted = f"it must not start at the amount of {self._row(earlier)} on the same days"
+                self.refuse(later, "from quantity", wanted)
             else:
                 standing.insert(place, it)
                 for smaller, larger in pairwise(standing[max(place - 1, 0) : place + 2]):
                     if larger.unit_price > smaller.unit_price * (1 + 1e-12):
-                        wanted = f"it must not come dearer for each unit than the smaller quantity of line {smaller.line}"
-                        self.refuse(larger.line, "price", wanted)
+                        than = f"the smaller quantity of {self._row(smaller.row)}"
+                        self.refuse(larger.row, "price", f"it must not come dearer for each unit than {than}")
                 if place == 0:
-                    smallest.add(it.line)
-                    smallest.difference_update(other.line for other in standing[1:2])
+                    smallest.add(it.row)
+                    smallest.difference_update(other.row for other in standing[1:2])
         return smallest
 
-    def price_list(self, file: str) -> PriceList:
+    def price_list(self) -> PriceList:
         """The list, once no fault was found."""
         values = self.values
         table = pd.DataFrame(
@@ -339,25 +307,15 @@ class _Reading:
         )
         order = pd.Series(pd.factorize(table["code"])[0], index=table.index)
         table = table.assign(order=order).sort_values(["order", "valid from", "from in quoting units"], kind="stable")
-        return PriceList(file, table["currency"].iloc[0], table.drop(columns="order").reset_index(drop=True))
-
-
-def _cells(line: str) -> list[str] | None:
-    """The cells of a line, spaces tidied; None where its quotation marks do not pair up."""
-    if '"' in line:
-        try:
-            cells = next(csv.reader([line], strict=True))
-        except csv.Error:
-            return None
-    else:
-        cells = line.split(",")
-    return [" ".join(cell.split()) for cell in cells]
+        return PriceList(self.table.file, table["currency"].iloc[0], table.drop(columns="order").reset_index(drop=True))
 
 
 def _text(most: int) -> Callable[[str], str]:
     """A reader of free text."""
 
     def read(text: str) -> str:
+        if isinstance(text, ErrorCell | DateCell):
+            return Refusal(f"it must be text, not {'an error value' if isinstance(text, ErrorCell) else 'a date'}")
         if not text or len(text) > most:
             return Refusal(f"it must be text of 1 to {most} characters")
         if text[0] in "=+-@":
@@ -373,7 +331,7 @@ def _number(kind: NumberKind) -> Callable[[str], Decimal | Refusal]:
     """A reader of plain numbers of a kind, exact."""
 
     def read(text: str) -> Decimal | Refusal:
-        if not re.fullmatch("-?" + NUMBER, text):
+        if not SIGNED_NUMBER.fullmatch(text):
             return Refusal(kind.refusal("a number, ") + ", written like 1234.5: no comma, no space, no currency sign")
         value = Decimal(text)
         if not kind.low <= value <= kind.high or (kind.whole and value % 1):

@@ -105,6 +105,11 @@ class Table:
         """The name of the file."""
         return Path(self.path).name
 
+    @property
+    def counted(self) -> str:
+        """What the numbers of its rows count: rows of a sheet, or lines of a CSV file."""
+        return self.faults.counted
+
 
 def read_table(
     path: str | Path,
@@ -198,10 +203,11 @@ def _text(path: str | Path, content: bytes, encoding: str | None) -> str:
     try:
         text = content.decode(encoding)
     except UnicodeDecodeError as fault:
-        before = content[: fault.start].decode(encoding, "replace")
+        given = fault.object
+        before = given[: fault.start].decode(encoding, "replace")
         line = before.count("\n") + before.replace("\r\n", "").count("\r") + 1
-        byte = f"byte 0x{content[fault.start]:02X}" if fault.start < len(content) else "its end"
-        wanted = "the file must be saved as CSV in UTF-8, or its encoding must be named"
+        byte = f"byte 0x{given[fault.start]:02X}"
+        wanted = "a CSV file must be saved in UTF-8 where no other encoding is named"
         name = encoding.removesuffix("-sig").upper()
         raise FileRefused(str(path), [f"line {line}: {byte} is not {name}; {wanted}"]) from None
     return text.replace("\r\n", "\n").replace("\r", "\n")

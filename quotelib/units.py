@@ -118,7 +118,7 @@ LONGEST = 80
 SOME_UNITS = "gal, kg, m2, yd, dozen or each"
 """Examples for a message where the kind of material is not known."""
 
-NUMBER = r"(?:[0-9]{1,15}(?:\.[0-9]{0,15})?|\.[0-9]{1,15})"
+NUMBER = r"(?:[0-9]{1,15}(?:\.[0-9]{0,30})?|\.[0-9]{1,30})"
 """A plain number as texts of the trade write it: digits, and a point where there are decimals."""
 
 TWENTY_DIGITS = Context(prec=20)

@@ -30,8 +30,8 @@ EXPANDED_MOST = 250_000_000
 """Bytes of all the parts that are read, unpacked."""
 RATIO_MOST = 200
 """How many times larger a part may be unpacked, once it has a million bytes."""
-ELEMENTS_MOST = 3 * CELLS_MOST
-"""XML elements in all the parts that are read."""
+TAGS_MOST = 6 * CELLS_MOST
+"""XML tags in all the parts that are read."""
 TAG_MOST = 1_000_000
 """Bytes of one tag."""
 ROWS_MOST = 1_048_576
@@ -58,7 +58,7 @@ class Workbook:
 
     def __init__(self, path: str, content: bytes) -> None:
         self.faults = Faults(path)
-        self._left, self._elements = EXPANDED_MOST, ELEMENTS_MOST
+        self._left, self._tags_left = EXPANDED_MOST, TAGS_MOST
         if content.count(b"PK\x01\x02") > MEMBERS_MOST:
             self._refuse(f"the workbook has more than {MEMBERS_MOST:,} parts; it must have {MEMBERS_MOST:,} at most")
         try:
@@ -75,8 +75,9 @@ class Workbook:
         listed: dict[str, str] = {}
 
         def start(name: str, attributes: dict[str, str]) -> None:
+            name = _local(name)
             if name == "sheet":
-                identity = next((text for key, text in attributes.items() if key.endswith(" id")), "")
+                identity = next((text for key, text in attributes.items() if key.endswith(":id")), "")
                 listed[attributes.get("name", "")] = identity
             elif name == "workbookPr" and attributes.get("date1904") in ("1", "true"):
                 self._epoch = MAC_EPOCH
@@ -87,6 +88,7 @@ class Workbook:
         self._strings = self._shared_strings(next(iter(self._related(book, "sharedStrings").values()), ""))
         self._formats = self._number_formats(next(iter(self._related(book, "styles").values()), ""))
         self._dates: dict[str, bool] = {}
+        self._days: dict[str, DateCell] = {}
         self.heading_spans: list[tuple[int, int, str]] = []
 
     def choose(self, sheet: str | None) -> None:
@@ -125,7 +127,7 @@ class Workbook:
         found: dict[str, str] = {}
 
         def start(element: str, attributes: dict[str, str]) -> None:
-            if element == "Relationship" and attributes.get("Type", "").endswith(f"/{wanted}"):
+            if _local(element) == "Relationship" and attributes.get("Type", "").endswith(f"/{wanted}"):
                 target = posixpath.normpath(posixpath.join("/", folder, attributes.get("Target", ""))).lstrip("/")
                 if attributes.get("TargetMode") != "External" and self._holds(target):
                     found[attributes.get("Id", "")] = target
@@ -139,27 +141,21 @@ class Workbook:
             pass
 
     def _parse(self, part: str, start: Any, end: Any = None, text: Any = None) -> Iterator[None]:
-        """Hand the elements of a part to these handlers, by their names without namespaces; pauses after every piece."""
-        local: dict[str, str] = {}
-
-        def counted_start(name: str, attributes: dict[str, str]) -> None:
-            self._elements -= 1
-            if self._elements < 0:
-                self._refuse(f"the workbook has more than {ELEMENTS_MOST:,} XML elements; it must have that many at most")
-            start(local.get(name) or local.setdefault(name, name.rpartition(" ")[2]), attributes)
+        """Hand the elements of a part to these handlers; pauses after every piece."""
 
         def doctype(*_: object) -> None:
             self._refuse(f"part {part} has a document type declaration; a workbook must have none")
 
-        parser = xml.parsers.expat.ParserCreate(namespace_separator=" ")
+        parser = xml.parsers.expat.ParserCreate()
         parser.buffer_text, parser.buffer_size = True, 1 << 16
-        parser.StartElementHandler, parser.StartDoctypeDeclHandler = counted_start, doctype
-        if end:
-            parser.EndElementHandler = lambda name: end(local.get(name, ""))
-            parser.CharacterDataHandler = text
+        parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, text
+        parser.StartDoctypeDeclHandler = doctype
         fed = 0
         try:
             for piece in self._pieces(part):
+                self._tags_left -= piece.count(b"<")
+                if self._tags_left < 0:
+                    self._refuse(f"the workbook has more than {TAGS_MOST:,} XML tags; it must have that many at most")
                 parser.Parse(piece)
                 fed += len(piece)
                 if fed - parser.CurrentByteIndex > TAG_MOST:
@@ -207,10 +203,12 @@ class Workbook:
         inside = {"t": False, "rPh": False}
 
         def start(name: str, _: dict[str, str]) -> None:
+            name = _local(name)
             if name in inside:
                 inside[name] = True
 
         def end(name: str) -> None:
+            name = _local(name)
             if name in inside:
                 inside[name] = False
             elif name == "si":
@@ -234,6 +232,7 @@ class Workbook:
 
         def start(name: str, attributes: dict[str, str]) -> None:
             nonlocal in_cell_styles
+            name = _local(name)
             if name == "numFmt":
                 codes[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")
             elif name == "cellXfs":
@@ -262,6 +261,8 @@ class Workbook:
 
     def date(self, number: str) -> str:
         """A number of days as an ISO 8601 date, time of day, or both."""
+        if number in self._days:
+            return self._days[number]
         days = float(number)
         try:
             moment = from_excel(days, self._epoch) if days >= 0 else None
@@ -269,7 +270,8 @@ class Workbook:
             moment = None
         if moment is None:
             return ErrorCell(f"{number} as a date")
-        return DateCell(moment.isoformat().removesuffix("T00:00:00"))
+        self._days[number] = DateCell(moment.isoformat().removesuffix("T00:00:00"))
+        return self._days[number]
 
 
 class _SheetReading:
@@ -282,57 +284,54 @@ class _SheetReading:
         self.heads: dict[tuple[int, int], str] = {}
         self.columns: dict[str, int] = {}
         self.in_data = self.in_value = self.in_reading = self.has_formula = False
-        self.row, self.column, self.size = 0, -1, 0
-        self.kind, self.style = "n", ""
+        self.row, self.column = 0, -1
+        self.cell: dict[str, str] = {}
+        self.written = ""
         self.cells: list[str] = []
-        self.pieces: list[str] = []
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
-        if not self.in_data:
-            if name == "sheetData":
-                self.in_data = True
-            elif name == "mergeCell":
-                self._merge(attributes.get("ref", ""))
-        elif name == "c":
-            self.column = self._column(attributes.get("r"))
-            self.kind, self.style = attributes.get("t", "n"), attributes.get("s", "")
-            self.has_formula = False
-            self.size = 0
-            self.pieces.clear()
+        """An element begins; the most frequent ones are asked for first."""
+        if name == "c":
+            self.cell, self.has_formula = attributes, False
         elif name == "v" or name == "t":
-            self.in_value = True
+            self.in_value = self.in_data and not self.in_reading
         elif name == "f":
             self.has_formula = True
         elif name == "row":
-            written = attributes.get("r", str(self.row + 1))
-            number = int(written) if written.isdecimal() and len(written) < 9 else 0
-            if not self.row < number <= ROWS_MOST:
-                self._damaged(f"row {written!r} comes after row {self.row}; rows must come in order, up to {ROWS_MOST:,}")
-            self.row, self.column, self.cells = number, -1, []
+            if self.in_data:
+                self._start_row(attributes.get("r"))
         elif name == "rPh":
             self.in_reading = True
+        elif name == "sheetData":
+            self.in_data = True
+        elif name == "mergeCell":
+            self._merge(attributes.get("ref", ""))
+        elif ":" in name:
+            self.start(_local(name), attributes)
 
     def end(self, name: str) -> None:
-        if name == "v" or name == "t":
+        """An element ends."""
+        if name == "c":
+            if self.in_data:
+                self._end_cell()
+        elif name == "v" or name == "t":
             self.in_value = False
-        elif name == "c" and self.in_data:
-            value = self._value()
-            if value:
-                self._put(value)
-        elif name == "row" and self.in_data:
-            self.finished.append(Row(self.row, tuple(self.cells)))
+        elif name == "row":
+            if self.in_data:
+                self.finished.append(Row(self.row, tuple(self.cells)))
         elif name == "rPh":
             self.in_reading = False
         elif name == "sheetData":
             self.in_data = False
+        elif ":" in name:
+            self.end(_local(name))
 
     def text(self, data: str) -> None:
-        if self.in_value and not self.in_reading:
-            self.size += len(data)
-            if self.size > CELL_MOST:
-                self.faults.cell(self.row, self.column, "", data, f"it must have {CELL_MOST:,} characters at most")
-                self.faults.refuse()
-            self.pieces.append(data)
+        """A piece of text within an element."""
+        if self.in_value:
+            self.written += data
+            if len(self.written) > CELL_MOST:
+                self._damaged(f"row {self.row} has a cell of more than {CELL_MOST:,} characters")
 
     def heading_spans(self) -> list[tuple[int, int, str]]:
         """First and last column and the text of each heading that is merged over several cells."""
@@ -342,28 +341,48 @@ class _SheetReading:
             if top <= self.header_row <= bottom and (top, left) in self.heads
         ]
 
-    def _put(self, value: str) -> None:
-        if self.column >= COLUMNS_MOST:
+    def _start_row(self, written: str | None) -> None:
+        number = self.row + 1 if written is None else int(written) if written.isdecimal() and len(written) < 9 else 0
+        if not self.row < number <= ROWS_MOST:
+            self._damaged(f"row {written!r} comes after row {self.row}; rows must come in order, up to {ROWS_MOST:,}")
+        self.row, self.column, self.cells = number, -1, []
+
+    def _end_cell(self) -> None:
+        """Put what the cell holds in its place in the row."""
+        name = self.cell.get("r")
+        column = self.column + 1
+        if name is not None:
+            column = self.columns.get(name.rstrip("0123456789"), -1)
+            if column < 0:
+                column = self._column(name)
+        if column <= self.column:
+            self._damaged(f"row {self.row}: cell {name!r} comes after column {column_letters(self.column)}")
+        self.column = column
+        text, self.written = self.written, ""
+        value = self._value(text, self.cell.get("t", "n"))
+        if not value:
+            return
+        if column >= COLUMNS_MOST:
             wanted = f"it must be blank: a table must have {COLUMNS_MOST} columns at most"
-            self.faults.cell(self.row, self.column, "", value, wanted)
+            self.faults.cell(self.row, column, "", value, wanted)
             return
         if self.row <= self.header_row:
-            self.heads[self.row, self.column] = value
-        self.cells.extend([""] * (self.column - len(self.cells)))
+            self.heads[self.row, column] = value
+        if column > len(self.cells):
+            self.cells.extend([""] * (column - len(self.cells)))
         self.cells.append(value)
 
-    def _value(self) -> str:
+    def _value(self, text: str, kind: str) -> str:
         """What the cell holds, as a text of the class that says what it is."""
-        text, kind = "".join(self.pieces), self.kind
-        if not text and kind != "inlineStr":
-            return ErrorCell(NO_RESULT) if self.has_formula and kind != "str" else ""
-        if kind == "n":
-            return self._number(text)
-        if kind == "s":
+        if kind == "s" and text:
             shared = self.book.string(text)
             return shared if shared is not None else self._bad(text, "it must be the number of a shared text")
+        if kind == "n" and text:
+            return self._number(text)
         if kind == "str" or kind == "inlineStr":
             return _unescaped(text)
+        if not text:
+            return ErrorCell(NO_RESULT) if self.has_formula else ""
         if kind == "b" and text in ("0", "1"):
             return "TRUE" if text == "1" else "FALSE"
         if kind == "e":
@@ -377,24 +396,20 @@ class _SheetReading:
             if len(text) > 40 or not NUMBER.fullmatch(text) or abs(float(text)) > 1e308:
                 return self._bad(text, "it must be a number, as its type says")
             text = format(Decimal(repr(float(text))), "f").removesuffix(".0")
-        return self.book.date(text) if self.style and self.book.is_date(self.style) else NumberCell(text)
+        style = self.cell.get("s")
+        return self.book.date(text) if style and self.book.is_date(style) else NumberCell(text)
 
     def _bad(self, text: str, allowed: str) -> str:
         self.faults.cell(self.row, self.column, "", text, allowed)
         return ErrorCell(text)
 
-    def _column(self, name: str | None) -> int:
-        """The place of the cell in its row, counted from 0."""
-        if name is None:
-            column = self.column + 1
-        else:
-            letters = name.rstrip("0123456789")
-            column = self.columns.get(letters, -1)
-            if column < 0 and len(letters) <= 3 and letters.isascii() and letters.isupper():
-                column = self.columns[letters] = _column_of(letters)
-        if not self.column < column < SHEET_COLUMNS:
-            after = column_letters(self.column) if self.column >= 0 else "none"
-            self._damaged(f"row {self.row}: cell {name!r} comes after column {after}; cells must come in order")
+    def _column(self, name: str) -> int:
+        """The place of a column met for the first time, from the name of a cell in it."""
+        letters = name.rstrip("0123456789")
+        column = _column_of(letters) if re.fullmatch("[A-Z]{1,3}", letters) else SHEET_COLUMNS
+        if column >= SHEET_COLUMNS:
+            self._damaged(f"row {self.row} has a cell called {name!r}; it must have the name of a place in a sheet")
+        self.columns[letters] = column
         return column
 
     def _damaged(self, text: str) -> NoReturn:
@@ -407,6 +422,11 @@ class _SheetReading:
         if len(corners) == 2 and corners[0] and corners[1]:
             (left, top), (right, bottom) = corners[0].groups(), corners[1].groups()
             self.spans.append((int(top), _column_of(left), int(bottom), _column_of(right)))
+
+
+def _local(name: str) -> str:
+    """The name of an element without its prefix."""
+    return name.rpartition(":")[2]
 
 
 def _column_of(letters: str) -> int:

@@ -18,6 +18,7 @@ import quotelib
 from quotelib.errors import FileRefused, LookupMiss
 from quotelib.kinds import PRICE_ROWS, day_number
 from quotelib.pricelist import COLUMNS, CURRENCIES, PriceList, load_price_list
+from quotelib.tables import UNCLOSED
 from quotelib.units import MATERIALS
 
 HEADER = ",".join(COLUMNS)
@@ -54,6 +55,11 @@ def faults_of(*lines, **how):
     return refused.value.faults
 
 
+def letter_of(fault):
+    """The letter of the column that a fault begins with."""
+    return "ABCDEFGHIJK"[[bool(re.match(f"{name}\\b", fault)) for name in COLUMNS].index(True)]
+
+
 NUMBER = "written like 1234.5: no comma, no space, no currency sign"
 PRICE = f"it must be a number, more than 0, up to 1e9 [currency], {NUMBER}"
 DATE = "it must be a date from 1990 to 2199, written year-month-day like 2026-08-01"
@@ -61,11 +67,6 @@ FORMULA = "it must not begin with = + - or @, which a spreadsheet would take for
 VOLUME = "volume, such as mL, L, gal, qt, fl oz, pail of 5 gal, or a mass with its density: kg at 1.2 kg/L"
 COUNT = "count, such as each, dozen, gross, M, sheet, ream, box of 100"
 CELLS = "it must have 11, one for each column of line 1 (a cell with a comma in it needs quotation marks round it)"
-QUOTES = (
-    "the row has a quotation mark out of place; a cell in quotation marks must end on its line, "
-    "and a mark within it must be written twice"
-)
-
 ONE_BAD_CELL = [
     ("text in a number", {"price": "twelve"}, f"price is 'twelve'; {PRICE}"),
     ("decimal comma", {"price": '"12,50"'}, f"price is '12,50'; {PRICE}"),
@@ -183,21 +184,22 @@ ONE_BAD_CELL = [
 
 @pytest.mark.parametrize(("changes", "fault"), [case[1:] for case in ONE_BAD_CELL], ids=[case[0] for case in ONE_BAD_CELL])
 def test_one_bad_cell_is_named(changes, fault):
-    assert faults_of(line(code="INK-B"), line(**changes)) == [f"line 3: {fault}"]
+    assert faults_of(line(code="INK-B"), line(**changes)) == [f"line 3, column {letter_of(fault)}: {fault}"]
 
 
 def test_rows_that_are_not_rows():
     assert faults_of("a,b", line() + ",more", 'x,"y,z', line(price="12,50")) == [
         f"line 2: the row has 2 cells; {CELLS}",
         f"line 3: the row has 12 cells; {CELLS}",
-        f"line 4: {QUOTES}",
+        f"line 4, column B: the cell is 'y,z'; {UNCLOSED}",
         f"line 5: the row has 12 cells; {CELLS}",
     ]
 
 
 def test_another_currency():
     assert faults_of(line(), line(code="B"), line(code="C", currency="EUR")) == [
-        "line 4: currency is 'EUR'; it must be USD as in the rest of the list; prices in another currency need their own"
+        "line 4, column H: currency is 'EUR'; "
+        "it must be USD as in the rest of the list; prices in another currency need their own"
     ]
 
 
@@ -207,36 +209,36 @@ def test_the_odd_currency_is_named_not_the_rest():
 
 def test_one_code_is_one_material_spelled_one_way():
     assert faults_of(line(), line(kind="chemical", from_quantity="2"), line(code="ink-a", from_quantity="3")) == [
-        "line 3: kind is 'chemical'; it must be ink as in line 2: one code is one material",
-        "line 4: code is 'ink-a'; it must be written as in line 2: INK-A",
+        "line 3, column D: kind is 'chemical'; it must be ink as in line 2: one code is one material",
+        "line 4, column A: code is 'ink-a'; it must be written as in line 2: INK-A",
     ]
 
 
 def test_two_prices_for_one_quantity_on_one_day():
     assert faults_of(line(), line(valid_from="2027-07-31", valid_to="")) == [
-        "line 3: from quantity is '1'; it must not start at the amount of line 2 on the same days"
+        "line 3, column I: from quantity is '1'; it must not start at the amount of line 2 on the same days"
     ]
     assert faults_of(line(), line(pack_unit="qt", from_quantity="4", price="10")) == [
-        "line 3: from quantity is '4'; it must not start at the amount of line 2 on the same days"
+        "line 3, column I: from quantity is '4'; it must not start at the amount of line 2 on the same days"
     ]
     assert faults_of(line(pack_unit="qt"), line(pack_unit="pt", from_quantity="2", price="20")) == [
-        "line 3: from quantity is '2'; it must not start at the amount of line 2 on the same days"
+        "line 3, column I: from quantity is '2'; it must not start at the amount of line 2 on the same days"
     ]
     assert len(load(line(), line(valid_from="2027-08-01", valid_to="")).table) == 2
 
 
 def test_a_price_that_never_holds_is_no_second_price():
     assert [fault.split(";")[0] for fault in faults_of(line(), line(valid_to="2026-07-31"))] == [
-        "line 3: valid to is '2026-07-31'"
+        "line 3, column K: valid to is '2026-07-31'"
     ]
 
 
 def test_a_price_that_rises_with_quantity():
     assert faults_of(line(), line(from_quantity="4", price="40.01")) == [
-        "line 3: price is '40.01'; it must not come dearer for each unit than the smaller quantity of line 2"
+        "line 3, column G: price is '40.01'; it must not come dearer for each unit than the smaller quantity of line 2"
     ]
     assert faults_of(line(), line(pack_unit="qt", price="9.99")) == [
-        "line 2: price is '40.00'; it must not come dearer for each unit than the smaller quantity of line 3"
+        "line 2, column G: price is '40.00'; it must not come dearer for each unit than the smaller quantity of line 3"
     ]
     assert len(load(line(), line(from_quantity="4", price="40.00")).table) == 2, "the same price is no rise"
     assert len(load(line(), line(pack_unit="qt", price="10.00")).table) == 2, "a quarter of the price is no rise"
@@ -269,7 +271,7 @@ def test_twelve_different_faults_are_named_together():
         "short,row",
         line(code="GOOD"),
     )
-    assert [re.match(r"line (\d+): (?:the row|(.+?) is)", fault).groups() for fault in faults] == [
+    assert [re.match(r"line (\d+)(?:, column .)?: (?:the row|(.+?) is)", fault).groups() for fault in faults] == [
         ("2", "price"),
         ("3", "price"),
         ("4", "pack quantity"),
@@ -288,13 +290,14 @@ def test_twelve_different_faults_are_named_together():
 def test_every_fault_of_one_row_is_named():
     faults = faults_of("=x,,@y,ink,0,kg,-1,USD,0,x,y")
     assert [fault.split(" is ")[0] for fault in faults] == [
-        f"line 2: {name}" for name in COLUMNS if name not in ("kind", "currency")
+        f"line 2, column {letter_of(name)}: {name}" for name in COLUMNS if name not in ("kind", "currency")
     ]
 
 
 def test_the_message_says_that_nothing_was_loaded():
     with pytest.raises(
-        FileRefused, match=r"prices.csv has 1 fault; it must have none, and nothing was loaded:\n  line 2: price is"
+        FileRefused,
+        match=r"prices.csv has 1 fault; it must have none, and nothing was loaded:\n  line 2, column G: price is",
     ):
         load(line(price="0"))
 
@@ -314,7 +317,10 @@ def test_columns():
 
 def test_a_missing_column_hides_no_other_fault():
     faults = faults_of(line(price="0").replace(",USD,", ","), header=HEADER.replace(",currency,", ","))
-    assert [fault.split(";")[0] for fault in faults] == ["line 1: columns: 'currency' is missing", "line 2: price is '0'"]
+    assert [fault.split(";")[0] for fault in faults] == [
+        "line 1: columns: 'currency' is missing",
+        "line 2, column G: price is '0'",
+    ]
 
 
 def test_columns_may_stand_in_any_order():
@@ -322,24 +328,26 @@ def test_columns_may_stand_in_any_order():
     assert turned.rows == load(line()).rows
 
 
+BLANK = "line 1: the row is blank; it must hold the headings of the table"
+
+
 @pytest.mark.parametrize(
     ("content", "fault"),
     [
-        (b"", f"the file is empty; its first line must be {HEADER}"),
-        (b"\xef\xbb\xbf \r\n", f"the file is empty; its first line must be {HEADER}"),
+        (b"", BLANK),
+        (b"\xef\xbb\xbf \r\n", BLANK),
         (HEADER.encode(), "line 2: the list has no rows; it must have one at least"),
         (HEADER.encode() + b"\n,,,\n\n", "line 2: the list has no rows; it must have one at least"),
         (
             f"{HEADER}\n{line()}\n{line(description='Café')}".encode("cp1252"),
-            "line 3: byte 0xE9 is not UTF-8; the file must be saved as CSV in UTF-8",
+            "line 3: byte 0xE9 is not UTF-8; a CSV file must be saved in UTF-8 where no other encoding is named",
         ),
         (
             b"\xef\xbb\xbf" + f"{HEADER}\r{line()}\r\né".encode("cp1252"),
-            "line 3: byte 0xE9 is not UTF-8; the file must be saved as CSV in UTF-8",
+            "line 3: byte 0xE9 is not UTF-8; a CSV file must be saved in UTF-8 where no other encoding is named",
         ),
-        (HEADER.encode("utf-16"), "line 1: byte 0xFF is not UTF-8; the file must be saved as CSV in UTF-8"),
     ],
-    ids=["empty", "blank", "header alone", "blank rows alone", "Windows letters", "Windows letter after a mark", "UTF-16"],
+    ids=["empty", "blank", "header alone", "blank rows alone", "Windows letters", "Windows letter after a mark"],
 )
 def test_files_that_are_not_price_lists(content, fault):
     with pytest.raises(FileRefused) as refused:
@@ -358,6 +366,7 @@ def test_line_ends_byte_order_mark_and_blank_lines():
     wanted = load_bytes(plain.encode()).table
     for content in (
         plain.encode("utf-8-sig"),
+        plain.encode("utf-16"),
         plain.replace("\n", "\r\n").encode(),
         plain.replace("\n", "\r").encode(),
         plain.rstrip().encode(),
@@ -369,7 +378,7 @@ def test_line_ends_byte_order_mark_and_blank_lines():
 
 
 def test_line_numbers_are_those_of_the_file():
-    assert faults_of("", line(), "", line(code="B", price="0"))[0].startswith("line 5: price is '0'")
+    assert faults_of("", line(), "", line(code="B", price="0"))[0].startswith("line 5, column G: price is '0'")
 
 
 # --- what a good list gives ---
@@ -506,8 +515,8 @@ def judged(content):
         assert refused.faults
         last = content.count(b"\n") + content.count(b"\r") + 2
         for fault in refused.faults:
-            where = re.match(r"line (\d+): ", fault)
-            assert (where and 1 <= int(where[1]) <= last) or fault.startswith("the file is empty")
+            where = re.match(r"line (\d+)(?:, column [A-Z]+)?: ", fault)
+            assert (where and 1 <= int(where[1]) <= last) or fault.startswith("the file ")
         return refused
     assert isinstance(prices, PriceList)
     assert PRICE_ROWS.admit("price_rows", prices.rows) == prices.rows

@@ -212,7 +212,7 @@ class TableKind(Kind):
 
     An optional column, shown in brackets, may be blank (the body sees None).  `ascending` names a column that must grow
     from row to row.  After the columns may stand any number of groups of the columns in `more`; a group blank
-    throughout is dropped.
+    throughout is dropped, unless all its columns are optional, so that its place counts.
     """
 
     columns: tuple[tuple[str, Kind], ...] = ()
@@ -224,7 +224,8 @@ class TableKind(Kind):
     def allowed(self) -> str:
         words = "rows of " + ", ".join(f"[{label}]" if label in self.optional else label for label, _ in self.columns)
         if self.more:
-            words += ", then any number of " + " and ".join(label for label, _ in self.more)
+            groups = (f"[{label}]" if label in self.optional else label for label, _ in self.more)
+            words += ", then any number of " + " and ".join(groups)
         return words + (f"; {self.ascending} growing from row to row" if self.ascending else "")
 
     def admit(self, argument: str, value: Any) -> Rows:
@@ -238,6 +239,7 @@ class TableKind(Kind):
 
     def _rows(self, argument: str, rows: Rows) -> list[tuple[Any, ...]]:
         admitted: list[tuple[Any, ...]] = []
+        keeps_blanks = all(label in self.optional for label, _ in self.more)
         for number, row in enumerate(rows, 1):
             if all(_blank(cell) for cell in row):
                 continue
@@ -248,8 +250,8 @@ class TableKind(Kind):
             cells = self._cells(where, self.columns, row, self.optional)
             for start in range(len(self.columns), len(row), len(self.more) or 1):
                 group = row[start : start + len(self.more)]
-                if not all(_blank(cell) for cell in group):
-                    cells += self._cells(where, self.more, group, ())
+                if keeps_blanks or not all(_blank(cell) for cell in group):
+                    cells += self._cells(where, self.more, group, self.optional)
             admitted.append(tuple(cells))
             if self.ascending and len(admitted) > 1:
                 place = [label for label, _ in self.columns].index(self.ascending)
@@ -420,6 +422,7 @@ DENSITY = NumberKind("optical density", "", least=0, most=6)
 YULE_NIELSEN = NumberKind("Yule-Nielsen factor", "", least=1, most=1e6)
 HAND_COLOURS = NumberKind("hand colours", "colours", above=0)
 FLAG = FlagKind("flag", "")
+QUOTE_STATE = ChoiceKind("state of a quote", "", choices=("open", "ordered", "declined", "lapsed"))
 ROUTE = ChoiceKind("route", "", choices=("hand", "transfer", "bought", "over", "pad"))
 MAP_FIGURE = ChoiceKind("map figure", "", choices=("cheapest", "cost", "next"))
 DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
@@ -475,6 +478,10 @@ PERIODS = NumberKind("periods", "periods", least=1, most=1000, whole=True)
 DESIGNS = NumberKind("designs", "designs", least=1, most=1e6, whole=True)
 LOT = NumberKind("lot", "pieces", least=1, most=1e6, whole=True)
 DEVIATION = NumberKind("standard deviation", "pieces", least=0, most=1e9)
+DEVIATIONS = TableKind(
+    "standard deviations", "", columns=(("standard deviation", DEVIATION),), more=(("standard deviation", DEVIATION),)
+)
+MONTHS_OF_STOCK = NumberKind("months of stock", "months", least=0)
 CORRELATION = NumberKind("correlation", "", least=-1, most=1)
 DEMAND_FORM = ChoiceKind("form of demand", "", choices=(*DemandKind.FORMS, "history"))
 POLICY = ChoiceKind("policy", "", choices=("up front", "held", "both"))
@@ -499,6 +506,46 @@ MIX_LINES = TableKind(
     "mix", "", columns=(("quoted quantity", AMOUNT), ("quoted rate", POSITIVE_MONEY), ("actual quantity", AMOUNT))
 )
 OBSERVATIONS = TableKind("observations", "", columns=(("driver", AMOUNT), ("amount", AMOUNT)))
+
+WAIT_DAYS = NumberKind("wait", "days", least=0, most=1000, whole=True)
+WAIT_HOURS = NumberKind("hours of waiting", "hours", least=0, most=24_000)
+WORK_HOURS = NumberKind("hours of work", "hours", least=0, most=1e5)
+DAY_HOURS = NumberKind("hours in a day", "hours", least=0, most=24)
+MACHINES = NumberKind("machines", "machines", least=1, most=100, whole=True)
+WEEKS = NumberKind("weeks", "weeks", least=1, most=520, whole=True)
+DAY_NUMBER = NumberKind("day number", "day", least=DayKind.EARLIEST, most=DayKind.LATEST, whole=True)
+JOBS_A_DAY = NumberKind("jobs a day", "jobs/day", above=0, most=1e6)
+JOBS = NumberKind("jobs", "jobs", least=0, most=1e9)
+LEAD_DAYS = NumberKind("lead time", "days", least=0)
+UTILISED = NumberKind("utilisation", "fraction", least=0)
+CENTRE = NumberKind("work centre", "", least=1, most=50, whole=True)
+LOAD_FIGURE = ChoiceKind("load figure", "", choices=("load", "hours", "free", "utilisation"))
+RULE = ChoiceKind("rule", "", choices=("due day", "fewest late"))
+CALENDARS = TableKind(
+    "calendars", "",
+    columns=(
+        ("machines", MACHINES), ("Monday", DAY_HOURS), ("Tuesday", DAY_HOURS), ("Wednesday", DAY_HOURS),
+        ("Thursday", DAY_HOURS), ("Friday", DAY_HOURS), ("Saturday", DAY_HOURS), ("Sunday", DAY_HOURS),
+    ),
+    optional=("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"),
+)  # fmt: skip
+ORDERS = TableKind(
+    "orders", "", columns=(("order", LABEL), ("promised", FLAG), ("due day", DAY)), optional=("hours",),
+    more=(("hours", WORK_HOURS),),
+)  # fmt: skip
+STAGE_HOURS = TableKind(
+    "hours by work centre", "", columns=(("hours", WORK_HOURS),), optional=("hours",), more=(("hours", WORK_HOURS),)
+)
+STAGE_WAITS = TableKind(
+    "waits by work centre", "", columns=(("wait", WAIT_HOURS),), optional=("wait",), more=(("wait", WAIT_HOURS),)
+)
+TWO_STEP_JOBS = TableKind(
+    "two-step jobs", "", columns=(("job", LABEL), ("first hours", WORK_HOURS), ("second hours", WORK_HOURS)),
+    optional=("first hours", "second hours"),
+)  # fmt: skip
+WORTH = TableKind(
+    "jobs and their worth", "", columns=(("job", LABEL), ("contribution", SIGNED_MONEY), ("hours", HOURS))
+)
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
 """Every kind by its name, as the workbook's kind column writes it."""
@@ -576,6 +623,7 @@ StepCosts = Annotated[Any, STEP_COSTS]
 Films = Annotated[Any, FILMS]
 Breaks = Annotated[Any, BREAKS]
 RouteKey = Annotated[Any, ROUTE]
+QuoteState = Annotated[Any, QUOTE_STATE]
 MapFigure = Annotated[Any, MAP_FIGURE]
 TableRows = Annotated[Number, TABLE_ROWS]
 PriceRows = Annotated[Any, PRICE_ROWS]
@@ -587,6 +635,8 @@ Periods = Annotated[Number, PERIODS]
 Designs = Annotated[Number, DESIGNS]
 Lot = Annotated[Number, LOT]
 Deviation = Annotated[Number, DEVIATION]
+Deviations = Annotated[Any, DEVIATIONS]
+MonthsOfStock = Annotated[Number, MONTHS_OF_STOCK]
 Correlation = Annotated[Number, CORRELATION]
 DemandForm = Annotated[str, DEMAND_FORM]
 Policy = Annotated[str, POLICY]
@@ -595,3 +645,20 @@ PastSales = Annotated[Any, PAST_SALES]
 VarianceLines = Annotated[Any, VARIANCE_LINES]
 MixLines = Annotated[Any, MIX_LINES]
 Observations = Annotated[Any, OBSERVATIONS]
+WaitDays = Annotated[Number, WAIT_DAYS]
+WorkHours = Annotated[Number, WORK_HOURS]
+Weeks = Annotated[Number, WEEKS]
+DayNumber = Annotated[Number, DAY_NUMBER]
+JobsADay = Annotated[Number, JOBS_A_DAY]
+Jobs = Annotated[Number, JOBS]
+LeadDays = Annotated[Number, LEAD_DAYS]
+Utilised = Annotated[Number, UTILISED]
+Centre = Annotated[Number, CENTRE]
+LoadFigure = Annotated[Any, LOAD_FIGURE]
+Rule = Annotated[Any, RULE]
+Calendars = Annotated[Any, CALENDARS]
+Orders = Annotated[Any, ORDERS]
+StageHours = Annotated[Any, STAGE_HOURS]
+StageWaits = Annotated[Any, STAGE_WAITS]
+TwoStepJobs = Annotated[Any, TWO_STEP_JOBS]
+Worth = Annotated[Any, WORTH]

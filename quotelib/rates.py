@@ -35,6 +35,7 @@ from quotelib.kinds import (
     Share,
     Threads,
     Um,
+    WaitDays,
     Years,
     Yield,
 )
@@ -140,6 +141,7 @@ class ShopRates(Record):
     bought_surcharge: Money = entry("Extra colour", "Charge on each transfer for each colour beyond those.", BOUGHT)
     bought_order: Count = entry("Smallest order", "Transfers that are paid for at least.", BOUGHT)
     bought_freight: Money = entry("Freight", "Freight and handling of one order.", BOUGHT)
+    bought_days: WaitDays = entry("Delivery", "Calendar days from the order to the delivery of transfers.", BOUGHT)
 
     roller_pieces_per_hour: PiecesPerHour = entry("Pieces an hour", "Pieces wiped, pressed, peeled and checked.", ROLLER)
     roller_crew: Crew = entry("People at the roller", "Operators the roller line needs.", ROLLER)

@@ -38,6 +38,20 @@ RATES = "shop rates"
 MACHINES = {"table": "Hand table", "flat": "Flat press and UV lamp", "roller": "Roller", "pad_machine": "Pad machine"}
 """The shop's machines, by what the names of their rates begin with."""
 
+CENTRES = {
+    "artwork": "Artwork",
+    "screens": "Screens and plates",
+    "flat": "Flat press",
+    "roller": "Roller",
+    "table": "Hand tables",
+    "pad_machine": "Pad machine",
+    "bench": "Bench",
+}
+"""The work centres whose hours limit what the shop can promise, in the order in which a job goes through them.
+
+The bench stands for all work beside the machines: mixing, preparing, cutting and finishing.
+"""
+
 PRICE_BANDS = 5
 """Price bands read for what is bought for a job, the first included."""
 
@@ -64,6 +78,12 @@ class CostLine:
     at_least: Any = 0
     held: bool = False
     """Whether it pays for transfers, which can be held and pressed later, and not for pressing them."""
+    centre: str = ""
+    """The work centre that its minutes keep busy; blank where the machine's own line counts them."""
+    people: Any = 1
+    """Operators whose minutes the line adds up."""
+    wait: Any = 0
+    """Minutes on the clock that the job waits when this is done: drying, delivery."""
 
     def in_numbers(self) -> CurveLine:
         """The line of the cost curve."""
@@ -137,13 +157,15 @@ class Desk:
     def machine(self, name: str, **minutes: Any) -> CostLine:
         """Minutes of a machine at its hour rate."""
         rate = self.hour[name] / 60
-        return CostLine(MACHINES[name], PER_HOUR, "minutes", rate, RATES, f"{name}_cost", **minutes)
+        return CostLine(MACHINES[name], PER_HOUR, "minutes", rate, RATES, f"{name}_cost", centre=name, **minutes)
 
     def artwork(self) -> CostLine:
         """The design's artwork and separations, shared over the runs expected of it."""
         minutes = self.rates.artwork_minutes + self.job.colours * self.rates.separation_minutes
         rate, once = self.rates.artwork_rate / 60, minutes / self.job.runs_expected
-        return CostLine("Artwork and separations", PER_DESIGN, "minutes", rate, RATES, "artwork_rate", once=once)
+        return CostLine(
+            "Artwork and separations", PER_DESIGN, "minutes", rate, RATES, "artwork_rate", once=once, centre="artwork"
+        )
 
     def films(self, count: Any) -> CostLine:
         """One film positive for each screen or plate."""
@@ -155,7 +177,7 @@ class Desk:
         life: dict[str, Any] = {"every": rates.screen_life * good_pieces_an_impression / self.screen_runs}
         wear = count * rates.screen_mesh_cm2 / rates.mesh_life
         return [
-            self.labour("Making screens", PER_COLOUR, per_step=made * minutes, **life),
+            self.labour("Making screens", PER_COLOUR, per_step=made * minutes, centre="screens", **life),
             self.material("Emulsion", PER_COLOUR, "mL", "emulsion_code", per_step=made * rates.screen_emulsion_ml, **life),
             self.material("Screen tape", PER_COLOUR, "mm", "tape_code", per_step=made * rates.screen_tape_mm, **life),
             self.material("Mesh", PER_TOOL, "cm2", "mesh_code", per_step=wear, every=good_pieces_an_impression),
@@ -191,16 +213,29 @@ def hand_colours(desk: Desk, tag: str, colours: Any) -> tuple[Any, list[CostLine
         ink_film(rates.hand_threads_per_cm, rates.hand_thread_um, rates.hand_fabric_um, rates.hand_transfer_share), "um",
     )  # fmt: skip
     ink = note(f"{tag}_ink_ml", "Ink of a colour on a piece", ink_per_print(desk.image_cm2, job.coverage, film), "mL")
+    start = pieces_to_start(job.good_pieces, rates.hand_yield, colours, rates.promise)
+    started = note(f"{tag}_start", "Pieces to start to keep the promise", start, "pieces")
+    elapsed = note(
+        f"{tag}_elapsed_minutes", "On the clock, drying included, one operator",
+        elapsed_minutes(
+            colours, started, rates.hand_piece_minutes, rates.hand_makeready_minutes, rates.hand_dry_minutes,
+            rates.hand_washup_minutes, rates.hand_yield, rates.rack_places,
+        ), "minutes",
+    )  # fmt: skip
+    work = colour_minutes(
+        colours, started, rates.hand_piece_minutes, rates.hand_makeready_minutes, rates.hand_washup_minutes,
+        rates.hand_yield,
+    )  # fmt: skip
     blade_mm = colours * rates.hand_squeegee_mm / rates.hand_squeegee_life
     return good, [
         desk.films(colours),
         *desk.screens(colours, rates.hand_screen_minutes, good),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.hand_makeready_minutes),
-        desk.labour("Mixing inks", PER_RUN, once=colours * rates.hand_mix_minutes),
-        desk.labour("First-off approval", PER_RUN, once=rates.hand_approval_minutes),
+        desk.labour("Mixing inks", PER_RUN, once=colours * rates.hand_mix_minutes, centre="bench"),
+        desk.labour("First-off approval", PER_RUN, once=rates.hand_approval_minutes, centre="table"),
         desk.labour("Wash-up", PER_RUN, once=colours * rates.hand_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=colours * rates.hand_wash_ml),
-        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.hand_prepare_minutes, every=good),
+        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.hand_prepare_minutes, every=good, centre="bench"),
         desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
         desk.material("Primer", PER_PIECE, "mL", "primer_code", per_step=rates.primer_ml, every=good),
         desk.labour("Printing, colour after colour", PER_PIECE, per_step=minutes, every=good),
@@ -215,8 +250,9 @@ def hand_colours(desk: Desk, tag: str, colours: Any) -> tuple[Any, list[CostLine
         desk.machine(
             "table",
             once=colours * (rates.hand_makeready_minutes + rates.hand_washup_minutes), per_step=minutes, every=good,
+            wait=elapsed - work,
         ),
-        desk.labour("Finishing", PER_PIECE, per_step=rates.hand_finish_minutes),
+        desk.labour("Finishing", PER_PIECE, per_step=rates.hand_finish_minutes, centre="bench"),
     ]  # fmt: skip
 
 
@@ -278,7 +314,7 @@ def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[
         desk.films(passes),
         *desk.screens(passes, rates.flat_screen_minutes, pieces),
         desk.labour("Make-ready", PER_RUN, once=passes * rates.flat_makeready_minutes),
-        desk.labour("Mixing inks", PER_RUN, once=colours * rates.flat_mix_minutes),
+        desk.labour("Mixing inks", PER_RUN, once=colours * rates.flat_mix_minutes, centre="bench"),
         desk.labour("Wash-up", PER_RUN, once=passes * rates.flat_washup_minutes),
         desk.material("Screen wash", PER_RUN, "mL", "wash_code", once=passes * rates.uv_wash_ml),
         desk.material("Release film", PER_SHEET, "sheets", "release_film_code", once=overs, per_step=1, every=pieces),
@@ -291,7 +327,7 @@ def printed_sheets(desk: Desk, tag: str, colours: Any, good_share: Any) -> list[
             once=passes * (rates.flat_makeready_minutes + rates.flat_washup_minutes) + overs * minutes,
             per_step=minutes, every=pieces,
         ),
-        desk.labour("Cutting", PER_SHEET, per_step=rates.cut_minutes, every=pieces),
+        desk.labour("Cutting", PER_SHEET, per_step=rates.cut_minutes, every=pieces, centre="bench"),
     ]  # fmt: skip
 
 
@@ -306,7 +342,7 @@ def pressing(desk: Desk, good_share: Any) -> list[CostLine]:
     minutes, crew = 60 / rates.roller_pieces_per_hour, rates.roller_crew
     warm_up, session = rates.roller_warmup_minutes, rates.pieces_per_session
     return [
-        desk.labour("Roller warm-up", PER_SESSION, per_step=crew * warm_up, every=session),
+        desk.labour("Roller warm-up", PER_SESSION, per_step=crew * warm_up, every=session, centre="roller", people=crew),
         desk.labour("Pressing", PER_PIECE, per_step=crew * minutes, every=good_share),
         desk.machine("roller", per_step=minutes, every=good_share),
         desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good_share),
@@ -315,15 +351,7 @@ def pressing(desk: Desk, good_share: Any) -> list[CostLine]:
 
 def by_hand(desk: Desk) -> list[CostLine]:
     """All colours screen-printed by hand."""
-    job, rates, note = desk.job, desk.rates, desk.note
-    good, printing = hand_colours(desk, "hand", job.colours)
-    start = pieces_to_start(job.good_pieces, rates.hand_yield, job.colours, rates.promise)
-    started = note("hand_start", "Pieces to start to keep the promise", start, "pieces")
-    elapsed = elapsed_minutes(
-        job.colours, started, rates.hand_piece_minutes, rates.hand_makeready_minutes, rates.hand_dry_minutes,
-        rates.hand_washup_minutes, rates.hand_yield, rates.rack_places,
-    )  # fmt: skip
-    note("hand_elapsed_minutes", "On the clock, drying included, one operator", elapsed, "minutes")
+    good, printing = hand_colours(desk, "hand", desk.job.colours)
     return [desk.artwork(), *printing, *desk.blanks(good), desk.packing()]
 
 
@@ -342,7 +370,7 @@ def bought_transfer(desk: Desk) -> list[CostLine]:
     extra = note("bought_extra_colours", "Colours charged extra", larger(job.colours - rates.bought_colours, 0), "colours")
     breaks, surcharge = desk.price_with_breaks(job.transfer_code), extra * rates.bought_surcharge
     transfers = held(
-        desk.artwork(),
+        replace(desk.artwork(), wait=rates.bought_days * 24 * 60),
         desk.material("Supplier's setup", PER_COLOUR, "colours", "bought_setup_code", once=job.colours / job.runs_expected),
         CostLine("Freight", PER_RUN, "orders", rates.bought_freight, RATES, "bought_freight", once=1),
         CostLine(
@@ -393,14 +421,14 @@ def by_pad(desk: Desk) -> list[CostLine]:
         desk.artwork(),
         desk.films(colours),
         desk.material("Plates", PER_TOOL, "pieces", "plate_code", per_step=share, **worn),
-        desk.labour("Making plates", PER_TOOL, per_step=share * rates.pad_plate_minutes, **worn),
+        desk.labour("Making plates", PER_TOOL, per_step=share * rates.pad_plate_minutes, centre="screens", **worn),
         desk.material("Pads", PER_TOOL, "pieces", "pad_code", per_step=colours / rates.pad_life, every=good),
         desk.labour("Make-ready", PER_RUN, once=colours * rates.pad_makeready_minutes),
-        desk.labour("Mixing inks", PER_RUN, once=colours * rates.pad_mix_minutes),
-        desk.labour("First-off approval", PER_RUN, once=rates.pad_approval_minutes),
+        desk.labour("Mixing inks", PER_RUN, once=colours * rates.pad_mix_minutes, centre="bench"),
+        desk.labour("First-off approval", PER_RUN, once=rates.pad_approval_minutes, centre="pad_machine"),
         desk.labour("Wash-up", PER_RUN, once=colours * rates.pad_washup_minutes),
         desk.material("Wash", PER_RUN, "mL", "wash_code", once=colours * rates.pad_wash_ml),
-        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.pad_prepare_minutes, every=good),
+        desk.labour("Preparing pieces", PER_PIECE, per_step=rates.pad_prepare_minutes, every=good, centre="bench"),
         desk.material("Wipes", PER_PIECE, "pieces", "wipe_code", per_step=1, every=good),
         desk.labour("Printing, colour after colour", PER_PIECE, per_step=minutes, every=good),
         desk.material(
@@ -411,7 +439,7 @@ def by_pad(desk: Desk) -> list[CostLine]:
             "pad_machine",
             once=colours * (rates.pad_makeready_minutes + rates.pad_washup_minutes), per_step=minutes, every=good,
         ),
-        desk.labour("Finishing", PER_PIECE, per_step=rates.pad_finish_minutes),
+        desk.labour("Finishing", PER_PIECE, per_step=rates.pad_finish_minutes, centre="bench"),
         *desk.blanks(good),
         desk.packing(),
     ]  # fmt: skip

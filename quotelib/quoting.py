@@ -83,12 +83,24 @@ class Quote:
             quantity = numbers.quantity(run)
             rate = numbers.rate_at(quantity)
             source = f"{line.source}: {line.source_name}"
-            if line.source == PRICES:
-                code = getattr(self.job if hasattr(self.job, line.source_name) else self.rates, line.source_name)
+            if code := self.code_of(line):
                 bought = quantity if len(numbers.breaks) else 0
                 source = f"{PRICES}: {code}, row {price_row(code, bought, self.job.quote_day, self.price_rows)}"
             opened.append(LineCost(line.element, line.driver, quantity, line.unit, rate, quantity * rate, source))
         return opened
+
+    def code_of(self, line: CostLine) -> str:
+        """The code in the price list that a line's rate comes from; blank for a line at the shop's own rates."""
+        record = self.job if hasattr(self.job, line.source_name) else self.rates
+        return str(getattr(record, line.source_name)) if line.source == PRICES else ""
+
+    def spent_on(self, key: str) -> dict[str, float]:
+        """Money of the run by code in the price list, by one route; under a blank code what goes at the shop's rates."""
+        spent: dict[str, float] = {}
+        for line, numbers in zip(self.costings[key], self.curves[key].lines, strict=True):
+            code = self.code_of(line)
+            spent[code] = spent.get(code, 0.0) + float(numbers.amount(self.job.good_pieces))
+        return spent
 
 
 def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] = ROUTES) -> Quote:

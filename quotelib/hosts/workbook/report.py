@@ -20,7 +20,7 @@ from quotelib.uncertain import Uncertain, change_overs_of, costs_of, quantile, r
 
 def shown_table(table: pd.DataFrame) -> str:
     """A table as aligned text: money to the cent, - where there is nothing."""
-    shown = pd.DataFrame({name: [_shown(value) for value in table[name]] for name in table.columns})
+    shown = pd.DataFrame({name: [_shown(value, name) for value in table[name]] for name in table.columns})
     widths = {name: max(len(name), *(len(text) for text in shown[name])) for name in shown.columns}
     numbers = {name for name in table.columns if _is_number(table[name])}
 
@@ -43,11 +43,25 @@ def _is_number(column: "pd.Series[Any]") -> bool:
     return any(isinstance(value, (int, float)) for value in _values(column))
 
 
-def _shown(value: Any) -> str:
+CHANGES = {"Change", "Adds to the cost"}
+"""Columns of shares by which something moved, shown in per cent with their sign."""
+
+PERCENT = {"Old margin", "New margin", "Floor", "Share of the cost"} | CHANGES
+"""Columns of shares, shown in per cent."""
+
+UNIT_PRICES = {"Old price", "New price", "Adds to a piece"}
+"""Columns of money for a quoting unit, which may be a tenth of a cent."""
+
+
+def _decimals(column: str) -> str:
+    return ",.6f" if column in UNIT_PRICES else ",.2f"
+
+
+def _shown(value: Any, column: str = "") -> str:
     if value is pd.NA or value is None or value == "" or value != value:
         return "-"
     if isinstance(value, float):
-        return f"{value:,.2f}"
+        return format(value, "+.2%" if column in CHANGES else ".1%" if column in PERCENT else _decimals(column))
     return f"{value:,}" if isinstance(value, int) else str(value)
 
 
@@ -145,11 +159,26 @@ SHEETS = (
 
 def season_workbook(quotes: list[Quote], prices: PriceList, path: Path) -> None:
     """Write the season as a workbook: the table, other run sizes, and every cost line."""
+    tables = [(title, table_of(quotes), f"{words} In {prices.currency}.") for title, table_of, words in SHEETS]
+    write_tables(path, "A season, priced", tables)
+
+
+def write_tables(path: Path, title: str, tables: Sequence[tuple[str, pd.DataFrame, str]]) -> None:
+    """Write tables as a workbook, a sheet for each: its title, the table, and a sentence on what it shows."""
     with xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "nan_inf_to_errors": False}) as workbook:
-        workbook.set_properties({"title": "A season, priced", "created": BUILT})
+        workbook.set_properties({"title": title, "created": BUILT})
         formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
-        for title, table_of, words in SHEETS:
-            _write_table(workbook.add_worksheet(title), table_of(quotes), f"{words} In {prices.currency}.", formats)
+        for sheet, table, words in tables:
+            _write_table(workbook.add_worksheet(sheet), table, words, formats)
+
+
+def _word(value: Any, column: str) -> str:
+    """The number format of a figure in a column."""
+    if isinstance(value, int):
+        return "count"
+    if column in PERCENT:
+        return "share"
+    return "unit price" if column in UNIT_PRICES else "rate" if column in ("Rate", "Quantity") else "money"
 
 
 def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str, Any]) -> None:
@@ -163,12 +192,10 @@ def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str,
             if _shown(value) == "-":
                 sheet.write_blank(row, column, None, formats["result text"])
             elif number:
-                whole = isinstance(value, int)
-                style = "result count" if whole else "result rate" if name in ("Rate", "Quantity") else "result money"
-                sheet.write_number(row, column, value, formats[style])
+                sheet.write_number(row, column, value, formats[f"result {_word(value, name)}"])
             else:
                 sheet.write_string(row, column, str(value), formats["result text"])
-        longest = max((len(_shown(value)) for value in values), default=0)
+        longest = max((len(_shown(value, name)) for value in values), default=0)
         sheet.set_column(column, column, min(max(len(name), longest) + 2, 40))
     sheet.autofilter(3, 0, 3 + len(table), len(table.columns) - 1)
     sheet.freeze_panes(4, 1)

@@ -15,7 +15,7 @@ from quotelib.registry import FUNCTIONS
 
 CHAPTERS = (
     "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "choice",
-    "ranges", "demand", "variances", "guard",
+    "ranges", "demand", "runsize", "pooling", "variances", "guard",
 )  # fmt: skip
 """The modules that declare functions, in the order a job goes through them."""
 

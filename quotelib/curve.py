@@ -113,6 +113,13 @@ class CostCurve:
         """Money for the whole run: one run size or an array of them."""
         return sum(line.amount(good_pieces) for line in self.lines)
 
+    def run_costs(self, last: int) -> list[float]:
+        """Money for each run of 0, 1, 2, ... up to the last number of pieces; no run costs nothing."""
+        costs = [0.0]
+        for start, end in _between_kinks([self], 1, last) if last else ():
+            costs += map(_StraightPiece(self, start).cost, range(start, end + 1))
+        return costs
+
     def unit_cost(self, good_pieces: Any) -> Any:
         """Money for one good piece."""
         return self.run_cost(good_pieces) / good_pieces

@@ -50,6 +50,10 @@ class Outlook:
         """Chance that more than so many pieces are asked for."""
         raise NotImplementedError
 
+    def below(self, pieces: float) -> float:
+        """Chance that fewer than so many pieces are asked for."""
+        return 1.0 - self.beyond(pieces) if pieces > 0 else 0.0
+
     def short(self, pieces: float) -> float:
         """Pieces asked for beyond so many, on average."""
         raise NotImplementedError
@@ -104,6 +108,10 @@ class SummedOutlook(Outlook):
     def beyond(self, pieces: float) -> float:
         place = bisect_right(self.pieces, pieces) - 1
         return self._beyond[place] if place >= 0 else 1.0
+
+    def below(self, pieces: float) -> float:
+        place = bisect_left(self.pieces, pieces) - 1
+        return 1.0 - self._beyond[place] if place >= 0 else 0.0
 
     def short(self, pieces: float) -> float:
         place = bisect_right(self.pieces, pieces) - 1

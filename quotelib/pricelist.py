@@ -5,8 +5,8 @@
     prices.table     the same as a data frame, in the supplier's units and in the quoting units
     prices.source("INK-HAND")     "price-list.csv line 31"
 
-A list is loaded whole or not at all.  Everything wrong with it is named at once, by line, column, value and what is allowed
-(`errors.FileRefused`).
+A list is loaded whole or not at all.  Everything wrong with it is named at once, by sheet, row, column, value and what is
+allowed (`errors.FileRefused`).  How a file is read, and what it may be, is in `tables`.
 
 What the columns mean
 ---------------------
@@ -15,16 +15,13 @@ description     what it is, in words
 supplier        who sells it
 kind            the kind of material, from `MATERIALS`; it settles the quoting unit
 pack quantity   how many pack units one pack holds
-pack unit       the supplier's unit: `gal`, `fl oz`, `kg`, `yd`, `m2`, `sheet`, `ream`, `dozen`, `M` (a thousand pieces) and
-                the rest of pint's; a pack by what it holds (`pail of 5 gal`, `box of 100 sheets`); a sheet or roll by its
-                sides (`roll of 45.72 m x 0.61 m`); a liquid sold by mass with its density (`kg at 1.2 kg/L`)
+pack unit       the supplier's unit (`units`): `gal`, `fl oz`, `kg`, `yd`, `m2`, `sheet`, `ream`, `dozen`, `M` (a thousand
+                pieces), `pail of 5 gal`, `roll of 45.72 m x 0.61 m`, `kg at 1.2 kg/L` for a liquid sold by mass
 price           of one pack
 currency        ISO 4217; one list, one currency
 from quantity   packs bought of this row from which its price holds, 1 or more
 valid from      first day of the price, ISO 8601: 2026-08-01
 valid to        last day of the price; blank while it has no end
-
-Gallons, quarts, pints and fluid ounces are those of the US; the others are `imperial gallon` or `imp gal`, and so on.
 
 Price breaks are the rows of one code that hold on the same day.  They may come in packs of several sizes (each, dozen,
 gross).  No two may start at the same amount, and a larger amount may not cost more for each unit: nobody needs to buy it
@@ -85,8 +82,10 @@ class PriceList:
     """ISO 4217 code of every price in it."""
     table: pd.DataFrame = field(repr=False)
     """One row for each row of the file: the supplier's columns as written, then the quoting unit, the from quantity and the
-    price in it, and the line in the file.  Codes keep the order of the file; within a code, valid from and then from
-    quantity grow."""
+    price in it, and the line in the file (of a workbook, the row of the sheet).  Codes keep the order of the file; within
+    a code, valid from and then from quantity grow."""
+    sheet: str | None = None
+    """Name of the sheet it came from; None for a CSV file."""
 
     @cached_property
     def rows(self) -> Rows:
@@ -111,7 +110,8 @@ class PriceList:
             raise LookupMiss(
                 "code", code, f"it must be a code of {self.file}" + ("; near it: " + ", ".join(near)) * bool(near)
             )
-        return f"{self.file} line{'s' * (len(lines) > 1)} {', '.join(map(str, lines))}"
+        counted = "line" if self.sheet is None else f"sheet {self.sheet!r}, row"
+        return f"{self.file} {counted}{'s' * (len(lines) > 1)} {', '.join(map(str, lines))}"
 
 
 def load_price_list(path: str | Path, sheet: str | None = None) -> PriceList:
@@ -158,6 +158,8 @@ class _Reading:
         self.values = self.texts.copy()
         self.good = self.texts.notna()
         for column in self.places:
+            if column in FREE_TEXTS and set(map(type, texts[column])) & {ErrorCell, DateCell}:
+                self._check_stored(column)
             self._enter(column, column, (column,), COLUMNS[column])
 
     def _check_header(self, header: list[str]) -> None:
@@ -173,6 +175,12 @@ class _Reading:
             marks = " with commas between," if self.table.sheet is None else ""
             wanted = f"they must be {', '.join(COLUMNS)}; each once,{marks} in any order"
             self.faults.row(self.table.header_row, f"columns: {', '.join(wrong)}; {wanted}")
+
+    def _check_stored(self, column: str) -> None:
+        """Free text would take an error value or a date for a text; readers of other cells know their own."""
+        for row, cell in self.texts[column].items():
+            if isinstance(cell, ErrorCell | DateCell):
+                self.refuse(row, column, f"it must be text, not {'an error' if isinstance(cell, ErrorCell) else 'a date'}")
 
     def refuse(self, row: Any, column: str, allowed: str) -> None:
         """Note a fault of one cell."""
@@ -307,15 +315,15 @@ class _Reading:
         )
         order = pd.Series(pd.factorize(table["code"])[0], index=table.index)
         table = table.assign(order=order).sort_values(["order", "valid from", "from in quoting units"], kind="stable")
-        return PriceList(self.table.file, table["currency"].iloc[0], table.drop(columns="order").reset_index(drop=True))
+        return PriceList(
+            self.table.file, table["currency"].iloc[0], table.drop(columns="order").reset_index(drop=True), self.table.sheet
+        )
 
 
 def _text(most: int) -> Callable[[str], str]:
     """A reader of free text."""
 
     def read(text: str) -> str:
-        if isinstance(text, ErrorCell | DateCell):
-            return Refusal(f"it must be text, not {'an error value' if isinstance(text, ErrorCell) else 'a date'}")
         if not text or len(text) > most:
             return Refusal(f"it must be text of 1 to {most} characters")
         if text[0] in "=+-@":
@@ -382,6 +390,9 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     "valid to": _last_day,
 }
 """The columns of a price list, each with the reader of its cells; they may come in any order."""
+
+FREE_TEXTS = ("code", "description", "supplier")
+"""Columns of which any text may be a cell."""
 
 
 def _unit_size(pack_unit: str | None, kind: str | None) -> Decimal | Refusal:

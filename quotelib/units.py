@@ -79,10 +79,11 @@ TRADE_UNITS = (
     "dozen = 12 piece",
     "hundred = 100 piece",
     "gross = 144 piece",
+    "great_gross = 1728 piece",
     "ream = 500 sheet",
     "thousand = 1000 piece",
 )
-"""Units of the trade that pint does not have.  A ream is 500 sheets (ISO 4046); older reams of 480 are not meant."""
+"""Units of the trade that pint does not have.  A ream is 500 sheets (ISO 4046); an older one is a `ream of 480`."""
 
 SPELLINGS = {
     "M": "thousand",  # pint's M is molar, a concentration
@@ -96,16 +97,33 @@ SPELLINGS = {
     "doz": "dozen",  # pint's doz is a tenth of an ounce
     "dz": "dozen",
     "fl oz": "fluid_ounce",
-    "imp gal": "imperial_gallon",
-    "imp qt": "imperial_quart",
-    "imp pt": "imperial_pint",
-    "imp fl oz": "imperial_fluid_ounce",
+    "qt": "quart",
+    "pt": "pint",
+    "ltr": "liter",
+    "mtr": "meter",
+    "gm": "gram",
+    "kgs": "kilogram",
+    "linear m": "meter",  # of a roll whose width is known
+    "linear ft": "foot",
+    "linear yd": "yard",
+    "M sheets": "thousand",
+    "M pcs": "thousand",
 }
 """How the trade writes units that pint calls otherwise, or takes for something else."""
 
+AMBIGUOUS = {
+    "mil": "thou for a thousandth of an inch: a mil is read as an angle, and some write it for mL",
+    "ton": "tonne, or a number of lb: a ton is 2000 lb in the US and 2240 lb in the UK",
+    "hundredweight": "kg, or a number of lb: a hundredweight is 100 lb in the US and 112 lb in the UK",
+    "grain": "g for a gram: gr is a grain, a seven-thousandth of a pound",
+    "barrel": "a number of gal: a barrel of one trade is not that of another",
+    "dry_barrel": "a number of gal: a barrel of one trade is not that of another",
+}
+"""Units whose name means one thing to one reader and another to the next, with what to write."""
+
 CONTAINERS = (
     *("bag", "bottle", "box", "bucket", "can", "canister", "carton", "cartridge", "case", "drum", "jar", "jug"),
-    *("pack", "pail", "pallet", "reel", "roll", "spool", "tin", "tub", "tube"),
+    *("pack", "packet", "pail", "pallet", "reel", "roll", "sack", "sleeve", "spool", "tin", "tub", "tube"),
 )
 """Packs whose name says nothing of their size."""
 
@@ -174,13 +192,13 @@ def _measure(pack_unit: str) -> Measure | Refusal:
     pack unit = [container "of"] content ["at" density]; content = side {"x" side}; side = number, unit, or number and unit.
     """
     if not pack_unit or len(pack_unit) > LONGEST:
-        return Refusal(f"it must be a unit of at most {LONGEST} characters, such as {SOME_UNITS}")
+        return Refusal(f"it must be a unit of 1 to {LONGEST} characters, such as {SOME_UNITS}")
     container, of, content = pack_unit.removeprefix("per ").partition(" of ")
     if not of:
         content = container
         if container.lower() in CONTAINERS:
             return Refusal(f"it must say what it holds, such as {container.lower()} of 5 L or {container.lower()} of 100")
-    elif container.lower() not in (*CONTAINERS, "sheet"):
+    elif container.lower() not in (*CONTAINERS, "sheet", "ream"):
         return Refusal()
     content, at, density = content.partition(" at ")
     number, units = Decimal(1), []
@@ -215,18 +233,20 @@ def _by_density(measure: Measure, density: str) -> Measure | Refusal:
 
 def _units(name: str) -> Any:
     """The pint units of one name, or a refusal; an empty one where the name is not known."""
-    power = 1
-    if split := re.fullmatch(r"(sq|square|cu|cubic)\.? (.+)", name, re.IGNORECASE):
+    name, power = re.sub(r"\.(?= |$)", "", name), 1
+    name = re.sub(r"^sq(?=(m|ft|in|yd)$)", "sq ", name, flags=re.IGNORECASE)
+    if split := re.fullmatch(r"(sq|square|cu|cubic) (.+)", name, re.IGNORECASE):
         name, power = split[2], 2 if split[1].lower().startswith("s") else 3
     elif split := re.fullmatch(r"(\D+?)\^?([23²³])", name):
         name, power = split[1], 2 if split[2] in "2²" else 3
     spelled = SPELLINGS.get(name) or SPELLINGS.get(name.lower()) or name
+    if split := re.fullmatch(r"(imp|imperial|uk|us) (.+)", name, re.IGNORECASE):
+        of, name = split[1].lower(), split[2]
+        spelled = ("" if of == "us" else "imperial_") + (SPELLINGS.get(name.lower()) or name)
     for spelling in (spelled, spelled.lower()):
         for prefix, unit, _ in _registry().parse_unit_name(spelling.replace(" ", "_")):
-            if unit == "mil":
-                return Refusal(
-                    "it must be thou for a thousandth of an inch: a mil is read as an angle, and some write it for mL"
-                )
+            if unit in AMBIGUOUS:
+                return Refusal(f"it must be {AMBIGUOUS[unit]}")
             if prefix not in PREFIXES:
                 return Refusal(f"it must be a size that suppliers use; {name} reads as {prefix}{unit}")
             try:

@@ -17,8 +17,9 @@ import pint
 import pytest
 import scipy.constants
 
+from quotelib.faults import Refusal
 from quotelib.pricelist import COLUMNS, load_price_list
-from quotelib.units import DIMENSIONS, MATERIALS
+from quotelib.units import DIMENSIONS, MATERIALS, unit_refusal, unit_size
 from tests.outside import STATUSES
 
 with (Path(__file__).parent / "units.csv").open(newline="", encoding="utf-8") as table:
@@ -83,3 +84,48 @@ def test_every_kind_of_material_is_quoted_by_its_dimension():
     for kind, material in MATERIALS.items():
         unit = DIMENSIONS[material.dimension].unit
         assert material.unit == unit or material.dimension == "count", kind
+
+
+@pytest.mark.parametrize(
+    ("unit", "kind", "allowed"),
+    [
+        ("mil", "tape", "it must be thou for a thousandth of an inch: a mil is read as an angle, and some write it for mL"),
+        ("mils", "ink", "it must be thou for a thousandth of an inch: a mil is read as an angle, and some write it for mL"),
+        ("ton", "powder", "it must be tonne, or a number of lb: a ton is 2000 lb in the US and 2240 lb in the UK"),
+        ("cwt", "powder", "it must be kg, or a number of lb: a hundredweight is 100 lb in the US and 112 lb in the UK"),
+        ("gr", "powder", "it must be g for a gram: gr is a grain, a seven-thousandth of a pound"),
+        ("bbl", "ink", "it must be a number of gal: a barrel of one trade is not that of another"),
+        ("oz", "ink", f"it is a mass, but ink is bought by volume, such as {DIMENSIONS['volume'].examples}"),
+        ("fl oz", "powder", f"it is a volume, but powder is bought by mass, such as {DIMENSIONS['mass'].examples}"),
+        ("kg", "film", f"it is a mass, but film is bought by count, such as {DIMENSIONS['count'].examples}"),
+        ("linear yd", "fabric", f"it is a length, but fabric is bought by area, such as {DIMENSIONS['area'].examples}"),
+        ("roll", "tape", "it must say what it holds, such as roll of 5 L or roll of 100"),
+        ("pail of 0 gal", "ink", "it holds nothing; it must hold more than 0"),
+        ("kg at 0 kg/L", "ink", "it must have a density like 1.2 kg/L after the word at"),
+        ("", "ink", "it must be a unit of 1 to 80 characters, such as gal, kg, m2, yd, dozen or each"),
+        ("m" * 81, "tape", "it must be a unit of 1 to 80 characters, such as gal, kg, m2, yd, dozen or each"),
+        *(
+            (unit, "fabric", f"it must be a unit of area, such as {DIMENSIONS['area'].examples}")
+            for unit in ("cu sqm", "sqm2")
+        ),
+    ],
+)
+def test_units_that_are_refused(unit, kind, allowed):
+    assert unit_size(unit, kind) == allowed
+    assert isinstance(unit_size(unit, kind), Refusal)
+
+
+def test_a_unit_of_an_unknown_kind():
+    """Where the kind is not known, a unit is still told from what is none."""
+    assert unit_refusal("kg") is None
+    assert unit_refusal("galon") == "it must be a unit, such as gal, kg, m2, yd, dozen or each"
+    assert unit_refusal("mil") == unit_size("mil", "tape")
+
+
+def test_names_that_pint_takes_for_another_unit_are_still_those():
+    """What the refused names are to pint, which reads each of them without a doubt."""
+    stock = pint.UnitRegistry()
+    assert stock.Quantity(1, "ton").to("lb").magnitude == pytest.approx(2000)
+    assert stock.Quantity(1, "cwt").to("lb").magnitude == pytest.approx(100)
+    assert stock.Quantity(1, "gr").to("mg").magnitude == pytest.approx(64.79891)
+    assert stock.Quantity(1, "bbl").to("gallon").magnitude == pytest.approx(31.5)

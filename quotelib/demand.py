@@ -13,8 +13,8 @@ All are worked out exactly: the normal by its closed form, the others by sums ov
 import math
 from array import array
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable
 from functools import lru_cache
+from typing import Any, NamedTuple
 
 from quotelib.errors import RangeError
 from quotelib.kinds import (
@@ -96,14 +96,19 @@ class NormalOutlook(Outlook):
 class SummedOutlook(Outlook):
     """Demand in whole pieces, by sums: the numbers of pieces that can be asked for, ascending, and their weights."""
 
-    def __init__(self, pieces: "range | list[int]", weights: list[float]) -> None:
-        self.pieces = pieces
-        total = math.fsum(weights)
-        self._beyond, self._short = array("d", bytes(8 * len(pieces))), array("d", bytes(8 * len(pieces)))
-        for place in range(len(pieces) - 2, -1, -1):  # from the far end, so that small chances are not lost
-            self._beyond[place] = self._beyond[place + 1] + weights[place + 1] / total
-            self._short[place] = self._short[place + 1] + (pieces[place + 1] - pieces[place]) * self._beyond[place]
+    def __init__(self, pieces: "range | list[int]", beyond: Any, short: Any) -> None:
+        self.pieces, self._beyond, self._short = pieces, beyond, short
         self.mean = self.short(0.0)
+
+    @classmethod
+    def of(cls, pieces: "range | list[int]", weights: list[float]) -> "SummedOutlook":
+        """Demand that asks for each of the numbers of pieces with a chance in proportion to its weight."""
+        total, room = math.fsum(weights), bytes(8 * len(pieces))
+        beyond, short = array("d", room), array("d", room)
+        for place in range(len(pieces) - 2, -1, -1):  # from the far end, so that small chances are not lost
+            beyond[place] = beyond[place + 1] + weights[place + 1] / total
+            short[place] = short[place + 1] + (pieces[place + 1] - pieces[place]) * beyond[place]
+        return cls(pieces, beyond, short)
 
     def beyond(self, pieces: float) -> float:
         place = bisect_right(self.pieces, pieces) - 1
@@ -139,38 +144,60 @@ def outlook_of(demand: DemandFigures) -> Outlook:
     form, figures = demand
     if form == "normal":
         return NormalOutlook(*figures)
-    if form == "poisson":
-        mean = figures[0]
-        return _summed_from(math.floor(mean), lambda pieces: mean / (pieces + 1))
-    if form == "negative binomial":
-        mean, deviation = figures
-        variance = deviation * deviation
-        if not mean < variance <= WIDEST * mean:
-            least, most = math.sqrt(mean), math.sqrt(WIDEST * mean)
-            allowed = f"it must be more than {least:.6g}, the root of the mean (or use poisson), up to {most:.6g} [pieces]"
-            raise RangeError("demand standard deviation", deviation, allowed)
-        again, size = 1 - mean / variance, mean * mean / (variance - mean)
-        mode = max(math.floor((size - 1) * again / (1 - again)), 0)
-        return _summed_from(mode, lambda pieces: (size + pieces) * again / (pieces + 1))
-    sales = sorted(int(sold) for sold in figures)
-    different = sorted(set(sales))
-    return SummedOutlook(different, [float(sales.count(sold)) for sold in different])
+    if form == "history":
+        sales = sorted(int(sold) for sold in figures)
+        different = sorted(set(sales))
+        return SummedOutlook.of(different, [float(sales.count(sold)) for sold in different])
+    return _summed(counts_of(demand))
 
 
-def _summed_from(likeliest: int, ratio: Callable[[int], float]) -> SummedOutlook:
-    """Demand whose chance of one more piece is `ratio` times that of so many, from the likeliest number both ways."""
-    above, weight, pieces = [1.0], 1.0, likeliest
+class Counts(NamedTuple):
+    """Poisson or negative binomial demand, as the ratio of each chance to the one before."""
+
+    size: float
+    """(size + n) x again / (n + 1) is the chance of n + 1 pieces, in chances of n; for poisson, size is without end."""
+    again: float
+    mean: float
+
+    @property
+    def likeliest(self) -> int:
+        """The number of pieces with the largest chance."""
+        return math.floor(self.mean if self.size == math.inf else max((self.size - 1) * self.again / (1 - self.again), 0))
+
+    def ratio(self, pieces: Any) -> Any:
+        """Chance of one more piece, in chances of so many; a number or an array."""
+        if self.size == math.inf:
+            return self.mean / (pieces + 1)
+        return (self.size + pieces) * self.again / (pieces + 1)
+
+
+def counts_of(demand: DemandFigures) -> Counts:
+    """The ratios of poisson or negative binomial demand."""
+    if demand.form == "poisson":
+        return Counts(math.inf, 0.0, demand.figures[0])
+    mean, deviation = demand.figures
+    variance = deviation * deviation
+    if not mean < variance <= WIDEST * mean:
+        least, most = math.sqrt(mean), math.sqrt(WIDEST * mean)
+        allowed = f"it must be more than {least:.6g}, the root of the mean (or use poisson), up to {most:.6g} [pieces]"
+        raise RangeError("demand standard deviation", deviation, allowed)
+    return Counts(mean * mean / (variance - mean), 1 - mean / variance, mean)
+
+
+def _summed(counts: Counts) -> SummedOutlook:
+    """The sums over every number of pieces that is not negligible, from the likeliest both ways."""
+    above, weight, pieces = [1.0], 1.0, counts.likeliest
     while weight > NEGLIGIBLE:
-        weight *= ratio(pieces)
+        weight *= counts.ratio(pieces)
         pieces += 1
         above.append(weight)
     below: list[float] = []
-    weight, pieces = 1.0, likeliest
+    weight, pieces = 1.0, counts.likeliest
     while weight > NEGLIGIBLE and pieces > 0:
         pieces -= 1
-        weight /= ratio(pieces)
+        weight /= counts.ratio(pieces)
         below.append(weight)
-    return SummedOutlook(range(pieces, pieces + len(below) + len(above)), below[::-1] + above)
+    return SummedOutlook.of(range(pieces, pieces + len(below) + len(above)), below[::-1] + above)
 
 
 @sheet_function("Demand", one_by_one=True)

@@ -401,6 +401,8 @@ CURVE = NumberKind("learning curve", "fraction", above=0.5, most=1)
 SHARE = NumberKind("share", "fraction", above=0, most=1)
 MARGIN = NumberKind("margin", "fraction", least=0, below=1)
 MARKUP = NumberKind("markup", "fraction", least=0, most=100)
+DISCOUNT = NumberKind("discount", "fraction", least=0, below=1)
+COMMISSION = NumberKind("commission", "fraction", least=0, below=1)
 CONFIDENCE = NumberKind("confidence", "fraction", above=0, below=1)
 RATING = NumberKind("rating", "fraction", above=0, most=3)
 ALLOWANCE = NumberKind("allowance", "fraction", least=0, most=3)
@@ -425,6 +427,7 @@ FLAG = FlagKind("flag", "")
 QUOTE_STATE = ChoiceKind("state of a quote", "", choices=("open", "ordered", "declined", "lapsed"))
 ROUTE = ChoiceKind("route", "", choices=("hand", "transfer", "bought", "over", "pad"))
 MAP_FIGURE = ChoiceKind("map figure", "", choices=("cheapest", "cost", "next"))
+PROFIT_BASIS = ChoiceKind("profit basis", "", choices=("margin", "markup"))
 DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
 DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
@@ -543,9 +546,7 @@ TWO_STEP_JOBS = TableKind(
     "two-step jobs", "", columns=(("job", LABEL), ("first hours", WORK_HOURS), ("second hours", WORK_HOURS)),
     optional=("first hours", "second hours"),
 )  # fmt: skip
-WORTH = TableKind(
-    "jobs and their worth", "", columns=(("job", LABEL), ("contribution", SIGNED_MONEY), ("hours", HOURS))
-)
+WORTH = TableKind("jobs and their worth", "", columns=(("job", LABEL), ("contribution", SIGNED_MONEY), ("hours", HOURS)))
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
 """Every kind by its name, as the workbook's kind column writes it."""
@@ -589,6 +590,8 @@ Curve = Annotated[Number, CURVE]
 Share = Annotated[Number, SHARE]
 Margin = Annotated[Number, MARGIN]
 Markup = Annotated[Number, MARKUP]
+Discount = Annotated[Number, DISCOUNT]
+Commission = Annotated[Number, COMMISSION]
 Confidence = Annotated[Number, CONFIDENCE]
 Rating = Annotated[Number, RATING]
 Allowance = Annotated[Number, ALLOWANCE]
@@ -610,6 +613,7 @@ Density = Annotated[Number, DENSITY]
 YuleNielsen = Annotated[Number, YULE_NIELSEN]
 HandColours = Annotated[Number, HAND_COLOURS]
 Flag = Annotated[bool, FLAG]
+ProfitBasis = Annotated[str, PROFIT_BASIS]
 Direction = Annotated[str, DIRECTION]
 Dots = Annotated[str, DOTS]
 Day = Annotated[Any, DAY]

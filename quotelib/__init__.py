@@ -14,8 +14,8 @@ from quotelib._version import __version__ as __version__
 from quotelib.registry import FUNCTIONS
 
 CHAPTERS = (
-    "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "choice",
-    "ranges", "demand", "runsize", "pooling", "variances", "guard",
+    "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "charges",
+    "choice", "ranges", "demand", "runsize", "pooling", "variances", "hours", "sequence", "guard",
 )  # fmt: skip
 """The modules that declare functions, in the order a job goes through them."""
 

@@ -7,6 +7,7 @@
       NoSolution                good inputs to a question that has no answer
       FileRefused               a file of the shop's with faults in it, all of them named
       SheetRefused              a workbook with things in the way of a refresh of its prices, all of them named
+      FileNotReplaced           a file of the user's that could not be replaced, and is as it was
 
 Every message names the argument, shows the value and says what is allowed.  `cell_error` is the error value a
 spreadsheet shows for it, so that IFERROR catches it and a SUM over it does not lie.
@@ -72,6 +73,12 @@ class SheetRefused(FileRefused):
     """A workbook whose price sheet cannot be refreshed as it stands; `faults` holds one line for each thing in the way."""
 
     nothing_done = "a refresh of its prices must find none, and nothing was changed"
+
+
+class FileNotReplaced(FileRefused):
+    """A file could not be replaced by a new one; `faults` holds one line for each reason."""
+
+    nothing_done = "there must be none, and it is as it was"
 
 
 def _shown(value: object) -> str:

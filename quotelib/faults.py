@@ -72,6 +72,13 @@ class Faults:
         """One line for each fault, in the order of the file."""
         return [text for _, _, text in sorted(self._found)]
 
+    def by_row(self) -> dict[int, list[str]]:
+        """The faults of each row; those of the file or sheet as a whole stand under 0."""
+        rows: dict[int, list[str]] = {}
+        for row, _, text in sorted(self._found):
+            rows.setdefault(row, []).append(text)
+        return rows
+
     def refuse(self) -> None:
         """Raise FileRefused if there is any fault."""
         if self._found:

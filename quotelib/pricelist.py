@@ -22,6 +22,12 @@ currency        ISO 4217; one list, one currency
 from quantity   packs bought of this row from which its price holds, 1 or more
 valid from      first day of the price, ISO 8601: 2026-08-01
 valid to        last day of the price; blank while it has no end
+minimum order   fewest packs the supplier sells at once; blank where any quantity is sold.  This column may be left out
+offered         what the supplier asked, in his currency and article number, where the row came from a file of his.  This
+                column may be left out
+
+A minimum order is no from quantity: a litre of ink used from stock has the price of the can it came in, however many cans
+had to be bought with it.
 
 Price breaks are the rows of one code that hold on the same day.  They may come in packs of several sizes (each, dozen,
 gross).  No two may start at the same amount, and a larger amount may not cost more for each unit: nobody needs to buy it
@@ -33,7 +39,6 @@ Numbers are exact decimals until the end: price / (pack quantity x size of the p
 
 import datetime
 import difflib
-import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable
@@ -47,28 +52,20 @@ from typing import Any, NamedTuple
 
 import pandas as pd
 
+from quotelib.currencies import currency_code
 from quotelib.errors import LookupMiss
 from quotelib.faults import Refusal, column_letters
 from quotelib.kinds import AMOUNT, PRICE_ROWS, NumberKind, Rows
+from quotelib.readers import day, free_text, last_day, number
 from quotelib.tables import DateCell, ErrorCell, Table, read_table
-from quotelib.units import MATERIALS, NUMBER, SOME_UNITS, TWENTY_DIGITS, unit_refusal, unit_size
-
-CURRENCIES = """
-    AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BHD BIF BMD BND BOB BRL BSD BTN BWP BYN BZD CAD CDF CHF CLP CNY
-    COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GNF GTQ GYD HKD HNL HTG HUF IDR
-    ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF KPW KRW KWD KYD KZT LAK LBP LKR LRD LSL LYD MAD MDL MGA MKD MMK
-    MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG QAR RON RSD RUB RWF
-    SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS UAH UGX USD UYU
-    UZS VED VES VND VUV WST XAF XCD XCG XOF XPF YER ZAR ZMW ZWG
-"""
-"""ISO 4217 codes of the currencies in use; funds, metals and test codes left out."""
+from quotelib.units import MATERIALS, SOME_UNITS, TWENTY_DIGITS, unit_refusal, unit_size
 
 PACK_QUANTITY = NumberKind("pack quantity", "pack units", above=0, most=1e9)
 PRICE = NumberKind("price", "currency", above=0, most=1e9)
 FROM_QUANTITY = NumberKind("from quantity", "packs", least=1, most=1e9, whole=True)
+MINIMUM_ORDER = NumberKind("minimum order", "packs", least=1, most=1e9, whole=True)
 
 SPREADSHEET_EPOCH = pd.Timestamp(1899, 12, 30)
-SIGNED_NUMBER = re.compile("-?" + NUMBER)
 UNENDED = datetime.date.max.toordinal()
 
 
@@ -99,6 +96,19 @@ class PriceList:
         rows = tuple(zip(self.table["code"].tolist(), amounts, prices, first, last, strict=True))
         return PRICE_ROWS.admit("price_rows", rows)
 
+    def minimum_order(self, code: str, day: datetime.date) -> float:
+        """Fewest quoting units of a code that can be bought at once on a day; 0 where any quantity can.
+
+        It is what BUY_COST takes as its minimum order.  Raises LookupMiss for a code without a price on that day.
+        """
+        table, at = self.table, pd.Timestamp(day)
+        rows = table[table["code"] == code]
+        rows = rows[(rows["valid from"] <= at) & (rows["valid to"].isna() | (rows["valid to"] >= at))]
+        if rows.empty:
+            raise LookupMiss("code", code, f"it must be one that {self.file} has a price for on {day}")
+        packs = rows["pack in quoting units"] * rows["minimum order"].fillna(0).astype(float)
+        return float(pd.concat([packs, rows["from in quoting units"]], axis=1).max(axis=1).min())
+
     def source(self, code: str) -> str:
         """Where the prices of a code stand: the file and its lines.
 
@@ -119,7 +129,12 @@ def load_price_list(path: str | Path, sheet: str | None = None) -> PriceList:
 
     `sheet` is its name; None where the workbook has only one.  Raises FileRefused with everything that is wrong with it.
     """
-    reading = _Reading(read_table(path, sheet, refuse=False))
+    return price_list_of(read_table(path, sheet, refuse=False))
+
+
+def price_list_of(table: Table) -> PriceList:
+    """The price list that a table holds; the faults found are in `table.faults` too, and FileRefused is raised for them."""
+    reading = _Reading(table)
     reading.check_codes()
     reading.check_currency()
     reading.check_days()
@@ -151,16 +166,17 @@ class _Reading:
         self._check_header(header)
         if not table.rows and not self.faults:
             self.faults.row(table.header_row + 1, "the list has no rows; it must have one at least")
-        self.places = {column: header.index(column) for column in COLUMNS if column in header}
+        self.places = {column: header.index(column) for column in READERS if column in header}
         rows = [row.number for row in table.rows]
         texts = {column: [row.cells[place] for row in table.rows] for column, place in self.places.items()}
-        self.texts = pd.DataFrame(texts, index=rows, columns=list(COLUMNS), dtype=object)
+        texts = {column: [""] * len(rows) for column in FURTHER_COLUMNS} | texts
+        self.texts = pd.DataFrame(texts, index=rows, columns=list(READERS), dtype=object)
         self.values = self.texts.copy()
         self.good = self.texts.notna()
-        for column in self.places:
+        for column in texts:
             if column in FREE_TEXTS and set(map(type, texts[column])) & {ErrorCell, DateCell}:
                 self._check_stored(column)
-            self._enter(column, column, (column,), COLUMNS[column])
+            self._enter(column, column, (column,), READERS[column])
 
     def _check_header(self, header: list[str]) -> None:
         """Everything wrong with the headings is one fault."""
@@ -168,12 +184,13 @@ class _Reading:
         wrong += [
             f"{name[:40]!r} is not one of a price list" if name else f"column {column_letters(place)} has no heading"
             for place, name in enumerate(header)
-            if name not in COLUMNS
+            if name not in READERS
         ]
-        wrong += [f"'{name}' comes twice" for name in COLUMNS if header.count(name) > 1]
+        wrong += [f"'{name}' comes twice" for name in READERS if header.count(name) > 1]
         if wrong:
             marks = " with commas between," if self.table.sheet is None else ""
             wanted = f"they must be {', '.join(COLUMNS)}; each once,{marks} in any order"
+            wanted += f"; {' and '.join(FURTHER_COLUMNS)} may stand besides"
             self.faults.row(self.table.header_row, f"columns: {', '.join(wrong)}; {wanted}")
 
     def _check_stored(self, column: str) -> None:
@@ -307,8 +324,11 @@ class _Reading:
                 "from quantity": values["from quantity"].astype(int),
                 "valid from": pd.to_datetime(values["valid from"]),
                 "valid to": pd.to_datetime(values["valid to"]),
+                "minimum order": values["minimum order"].astype("Int64"),
+                "offered": values["offered"].astype(str),
                 "quoting unit": [MATERIALS[kind].unit for kind in values["kind"]],
                 "from in quoting units": values["from in quoting units"].astype(float),
+                "pack in quoting units": values["pack"].astype(float),
                 "unit price": values["unit price"].astype(float),
                 "line in file": values.index,
             }
@@ -320,78 +340,44 @@ class _Reading:
         )
 
 
-def _text(most: int) -> Callable[[str], str]:
-    """A reader of free text."""
-
-    def read(text: str) -> str:
-        if not text or len(text) > most:
-            return Refusal(f"it must be text of 1 to {most} characters")
-        if text[0] in "=+-@":
-            return Refusal("it must not begin with = + - or @, which a spreadsheet would take for a formula")
-        if not text.isprintable():
-            return Refusal("it must have no invisible characters")
-        return text
-
-    return read
-
-
-def _number(kind: NumberKind) -> Callable[[str], Decimal | Refusal]:
-    """A reader of plain numbers of a kind, exact."""
-
-    def read(text: str) -> Decimal | Refusal:
-        if not SIGNED_NUMBER.fullmatch(text):
-            return Refusal(kind.refusal("a number, ") + ", written like 1234.5: no comma, no space, no currency sign")
-        value = Decimal(text)
-        if not kind.low <= value <= kind.high or (kind.whole and value % 1):
-            return Refusal(kind.refusal())
-        return value
-
-    return read
-
-
 def _kind(text: str) -> str:
     return text.lower() if text.lower() in MATERIALS else Refusal("it must be one of " + ", ".join(MATERIALS))
-
-
-def _currency(text: str) -> str:
-    return text if text in CURRENCIES.split() else Refusal("it must be the ISO 4217 code of a currency in use, such as USD")
 
 
 def _pack_unit(text: str) -> str:
     return text or Refusal(f"it must be a unit, such as {SOME_UNITS}")
 
 
-def _day(text: str) -> datetime.date | Refusal:
-    try:
-        day = datetime.date.fromisoformat(text) if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII) else None
-    except ValueError:
-        day = None
-    if day is None or not 1990 <= day.year <= 2199:
-        return Refusal("it must be a date from 1990 to 2199, written year-month-day like 2026-08-01")
-    return day
+def _minimum_order(text: str) -> Decimal | Refusal | None:
+    packs = number(MINIMUM_ORDER)(text) if text else None
+    return Refusal(f"{packs}, or blank where any quantity is sold") if isinstance(packs, Refusal) else packs
 
 
-def _last_day(text: str) -> datetime.date | Refusal | None:
-    day = _day(text) if text else None
-    return Refusal(f"{day}, or blank for a price without an end") if isinstance(day, Refusal) else day
+def _offered(text: str) -> str:
+    return free_text(200)(text) if text else ""
 
 
 COLUMNS: dict[str, Callable[[str], Any]] = {
-    "code": _text(40),
-    "description": _text(200),
-    "supplier": _text(80),
+    "code": free_text(40),
+    "description": free_text(200),
+    "supplier": free_text(80),
     "kind": _kind,
-    "pack quantity": _number(PACK_QUANTITY),
+    "pack quantity": number(PACK_QUANTITY),
     "pack unit": _pack_unit,
-    "price": _number(PRICE),
-    "currency": _currency,
-    "from quantity": _number(FROM_QUANTITY),
-    "valid from": _day,
-    "valid to": _last_day,
+    "price": number(PRICE),
+    "currency": currency_code,
+    "from quantity": number(FROM_QUANTITY),
+    "valid from": day,
+    "valid to": last_day,
 }
 """The columns of a price list, each with the reader of its cells; they may come in any order."""
 
-FREE_TEXTS = ("code", "description", "supplier")
+FURTHER_COLUMNS: dict[str, Callable[[str], Any]] = {"minimum order": _minimum_order, "offered": _offered}
+"""Columns that a price list may have besides."""
+
+READERS = COLUMNS | FURTHER_COLUMNS
+
+FREE_TEXTS = ("code", "description", "supplier", "offered")
 """Columns of which any text may be a cell."""
 
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import quotelib
 from quotelib.errors import FileRefused, LookupMiss
 from quotelib.kinds import PRICE_ROWS, day_number
-from quotelib.pricelist import COLUMNS, CURRENCIES, PriceList, load_price_list
+from quotelib.pricelist import COLUMNS, PriceList, load_price_list
 from quotelib.tables import UNCLOSED
 from quotelib.units import MATERIALS
 
@@ -306,7 +306,8 @@ def test_the_message_says_that_nothing_was_loaded():
 
 
 def test_columns():
-    wanted = f"they must be {', '.join(COLUMNS)}; each once, with commas between, in any order"
+    wanted = f"they must be {', '.join(COLUMNS)}; each once, with commas between, in any order; "
+    wanted += "minimum order and offered may stand besides"
     assert faults_of(header=HEADER.replace(",price,", ",")) == [f"line 1: columns: 'price' is missing; {wanted}"]
     assert faults_of(line() + ",red", header=HEADER + ",colour") == [
         f"line 1: columns: 'colour' is not one of a price list; {wanted}"
@@ -403,8 +404,11 @@ def test_rows_and_table():
     )
     assert list(prices.table.columns) == [
         *COLUMNS,
+        "minimum order",
+        "offered",
         "quoting unit",
         "from in quoting units",
+        "pack in quoting units",
         "unit price",
         "line in file",
     ]
@@ -416,10 +420,31 @@ def test_rows_and_table():
     assert (prices.file, prices.currency) == ("prices.csv", "USD")
 
 
-def test_a_minimum_order_stays_a_minimum():
+def test_a_first_from_quantity_stays_the_first():
     """A row from 2 packs is not sold in less; one from 1 pack is charged by use."""
     assert [row[1] for row in load(line(kind="blank", pack_unit="each", from_quantity="2")).rows] == [2]
     assert [row[1] for row in load(line(kind="blank", pack_unit="M")).rows] == [0]
+
+
+def test_a_minimum_order_is_no_from_quantity():
+    """What is used from stock has the price of the can it came in, however many cans had to be bought."""
+    header, first = HEADER + ",minimum order,offered", line()
+    prices = load(first + ",4,", line(pack_unit="qt", price="11") + ",,article 7 at 10.00 EUR a qt", header=header)
+    assert [row[1] for row in prices.rows] == [0, pytest.approx(3785.411784)]
+    day = datetime.date(2026, 8, 1)
+    assert prices.minimum_order("INK-A", day) == 0, "a quart can be bought by itself"
+    assert load(first + ",4,", header=header).minimum_order("INK-A", day) == pytest.approx(4 * 3785.411784)
+    assert load(line(from_quantity="2")).minimum_order("INK-A", day) == pytest.approx(2 * 3785.411784)
+    assert prices.table["offered"].tolist() == ["article 7 at 10.00 EUR a qt", ""]
+    with pytest.raises(LookupMiss, match=r"it must be one that prices\.csv has a price for on 2025-01-01"):
+        prices.minimum_order("INK-A", datetime.date(2025, 1, 1))
+
+
+def test_faults_of_the_further_columns():
+    assert faults_of(line() + ",0,", line(code="B") + ",,@A1", header=HEADER + ",minimum order,offered") == [
+        "line 2, column L: minimum order is '0'; it must be whole, 1 to 1e9 [packs], or blank where any quantity is sold",
+        f"line 3, column M: offered is '@A1'; {FORMULA}",
+    ]
 
 
 def test_prices_are_exact_until_the_end():
@@ -436,14 +461,6 @@ def test_source_names_file_and_lines():
         prices.source("INK-AA")
     with pytest.raises(LookupMiss, match=r"code is 'zzz'; it must be a code of prices.csv$"):
         prices.source("zzz")
-
-
-def test_iso_4217():
-    """Codes named in the outside checks (babel 2.18), against near misses and codes that are not money in hand."""
-    codes = CURRENCIES.split()
-    assert {"USD", "EUR", "GBP", "JPY", "KWD", "BHD", "MGA"} <= set(codes)
-    assert not {"XAU", "XXX", "XTS", "ABC", "DEM"} & set(codes)
-    assert len(codes) == len(set(codes)) and all(len(code) == 3 for code in codes)
 
 
 def test_importing_the_library_imports_neither_pandas_nor_pint():

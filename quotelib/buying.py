@@ -22,6 +22,7 @@ from quotelib.kinds import (
     Cells,
     Code,
     Day,
+    DayKind,
     Flag,
     Money,
     PositiveMoney,
@@ -327,6 +328,11 @@ def _band(quantity: float, bands: list[_Band]) -> _Band:
     if not place:
         raise RangeError("quantity", quantity, f"it must be {bands[0].start:.12g} or more, where the prices begin [units]")
     return bands[place - 1]
+
+
+def last_day(code: str, day: int, price_rows: PriceRows) -> int:
+    """The last day on which all the prices of a code that hold on a day still hold; the last of all days if none ends."""
+    return min(band.last or DayKind.LATEST for band in _bands_on(code, day, price_rows))
 
 
 def _bands_on(code: str, day: int, price_rows: PriceRows) -> list[_Band]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
+from quotelib.buying import last_day
 from quotelib.curve import LONGEST_RUN, CostCurve, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
@@ -68,6 +69,12 @@ class Case:
             tuple(_figure({key: curve.unit_cost(run) for key, curve in routes.items()}, figure) for run in runs)
             for routes in curves
         )
+
+    def prices_hold_until(self, route: str) -> int:
+        """The last day on which every price that the route reads on the day of the quote still holds."""
+        quoted = quote(self.job, self.rates, self.price_rows, [each for each in ROUTES if each.key == route])
+        codes = {quoted.code_of(line) for line in quoted.costings[route]} - {""}
+        return min(last_day(code, self.job.quote_day, self.price_rows) for code in codes)
 
     def stretches(self) -> list[tuple[Any, Any, str]]:
         """First run, last run and title of the route that is cheapest over every stretch of run sizes."""

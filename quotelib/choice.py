@@ -11,6 +11,7 @@ from quotelib.kinds import (
     PIECES,
     Cells,
     Colours,
+    Day,
     MapFigure,
     Pieces,
     PriceRows,
@@ -247,3 +248,49 @@ def route_stretches(
     if len(table) > room:
         table = [*table[: room - 1], ("", "", f"and {len(table) - room + 1} more")]
     return tuple(table + [("", "", "")] * (room - len(table)))
+
+
+@sheet_function("Choice", one_by_one=True)
+def prices_hold_until(
+    route: RouteKey,
+    job_names: Cells,
+    job_values: Cells,
+    rate_names: Cells,
+    rate_values: Cells,
+    price_rows: PriceRows,
+) -> Day:
+    """Last day on which every price that a route reads on the day of the quote still holds: quote no longer than that.
+
+    Parameters
+    ----------
+    route : one of hand, transfer, bought, over, pad
+        The route.
+    job_names : a range of cells
+        Names of the job's inputs.
+    job_values : a range of cells
+        Values of the job's inputs, beside their names.
+    rate_names : a range of cells
+        Names of the shop's rates.
+    rate_values : a range of cells
+        Values of the shop's rates, beside their names.
+    price_rows : rows of code, from quantity, unit price, valid from, [valid to]
+        Rows of the price list, as for PRICE_ON.
+
+    Returns
+    -------
+    day
+        The earliest last day among the prices read; 31 December 2199 where none of them ends.
+
+    References
+    ----------
+    Least of the last days; no formula of its own.
+
+    Examples
+    --------
+    >>> prices_hold_until("pad", [["design"]], [["Heron"]], [["labour_rate"]], [[24]], [["INK", 0, 0.03, 46000, ""]])
+    Traceback (most recent call last):
+    quotelib.errors.LookupMiss: job names is 'design'; they must hold every input of a job, and lack item and 13 more
+    """
+    from quotelib.cases import whole_job
+
+    return whole_job(job_names, job_values, rate_names, rate_values, price_rows).prices_hold_until(route)

@@ -208,11 +208,16 @@ def _aggregate(function: int, passing_over: int, cells: Any, place: int) -> floa
     return numbers[place - 1]
 
 
+def _sum_if(cells: Any, wanted: Any, amounts: Any) -> float:
+    return math.fsum(amount for cell, amount in zip(_cells((cells,)), _cells((amounts,)), strict=True) if cell == wanted)
+
+
 PASSING_OVER_ERRORS = ("AGGREGATE", "MATCH", "INDEX")
 """Functions of the spreadsheet that look past cells in error."""
 
 SPREADSHEET: dict[str, Callable[..., Any]] = {
     "SUM": lambda *given: math.fsum(_numbers(given)),
+    "SUMIF": _sum_if,
     "MIN": lambda *given: min(_numbers(given)),
     "MAX": lambda *given: max(_numbers(given)),
     "IF": lambda condition, value, otherwise: value if condition else otherwise,

@@ -13,7 +13,7 @@ import pytest
 from quotelib.formula import CellError
 from quotelib.hosts.build import EXAMPLE, build, template
 from quotelib.hosts.calc.session import Calc
-from quotelib.hosts.workbook.model import Book, place
+from quotelib.hosts.workbook.model import Book, address, place
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.job import Job
 from quotelib.kinds import FlagKind, NumberKind
@@ -38,9 +38,10 @@ def differing(calculated: dict[str, Any], book: Book) -> dict[str, tuple[Any, An
     got = {name.replace("'", ""): shown(value) for name, value in calculated.items()}
     assert len(expected) > 400
     flags = {
-        "!".join(book.names[entry.name])
-        for entry in (*Job.entries(), *ShopRates.entries())
-        if isinstance(entry.kind, FlagKind)
+        f"{sheet.title}!{address(*where)}"
+        for sheet in book.sheets.values()
+        for where, cell in sheet.cells.items()
+        if isinstance(cell.content, bool)
     }
     assert set(got) - flags == set(expected)  # Calc reads a stored TRUE as the formula =TRUE()
     in_a_range = {"error": "Err:504"}  # what Calc makes of an error that reaches a function inside a range

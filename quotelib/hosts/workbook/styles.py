@@ -56,6 +56,7 @@ def _styles() -> dict[str, dict[str, Any]]:
         indent = {"indent": 1} if align else {}
         styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align | indent
         styles[f"total {word}"] = FONT | TOTAL | {"num_format": number if word != "text" else "General"} | align
+    styles["data text"] = styles["result text"] | {"num_format": NUMBERS["text"]}  # 00123 stays a text when it is edited
     return styles
 
 

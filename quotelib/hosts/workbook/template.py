@@ -6,7 +6,7 @@ and how they look.
 """
 
 from quotelib.hosts.workbook.model import Book
-from quotelib.hosts.workbook.sheets import begin, break_even, functions, job, prices, quote_range, rates, route_map
+from quotelib.hosts.workbook.sheets import begin, break_even, functions, job, price, prices, quote_range, rates, route_map
 from quotelib.job import Job
 from quotelib.kinds import day_of
 from quotelib.pricelist import PriceList
@@ -20,6 +20,7 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     job.fill(book, book.sheet("Job"), example)
     break_even.fill(book, book.sheet("Break-even"))
     route_map.fill(book.sheet("Route map"))
+    price.fill(book, book.sheet("Price"))
     quote_range.fill(book, book.sheet("Range"))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
     prices.fill(book, book.sheet("Price list"), price_list, day_of(example.quote_day))

@@ -19,7 +19,7 @@ from quotelib.hosts.workbook.styles import word_for_unit
 from quotelib.job import Job
 from quotelib.pricesheet import FIRST_ROW
 from quotelib.rates import ShopRates
-from quotelib.routes import PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
+from quotelib.routes import PER_HOUR, PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
 
 
 class CellWorkings(Workings):
@@ -156,4 +156,8 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
     amounts = Name(f"{address(first, QUANTITY + 1)}:{address(last, QUANTITY + 1)}")
     sheet.put(last + 1, QUANTITY + 1, builtin("SUM", amounts), "total money")
     book.define(f"{route.key}_sum", sheet, (last + 1, QUANTITY + 1))
-    return last + 3
+    drivers = Name(f"{address(first, 1)}:{address(last, 1)}")
+    sheet.put(last + 2, 0, "Of it, hours of machines", "note")
+    sheet.put(last + 2, QUANTITY + 1, builtin("SUMIF", drivers, PER_HOUR, amounts), "result money")
+    book.define(f"{route.key}_machines", sheet, (last + 2, QUANTITY + 1))
+    return last + 4

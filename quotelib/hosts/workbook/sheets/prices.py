@@ -25,7 +25,7 @@ def fill(book: Book, sheet: Sheet, prices: PriceList, read_on: datetime.date) ->
     rows = pricesheet.rows_of(prices)
     for number, cells in enumerate(rows, pricesheet.FIRST_ROW):
         for place, (column, value) in enumerate(zip(columns, cells, strict=True)):
-            sheet.put(number, place, value, f"result {column.word}")
+            sheet.put(number, place, value, "data text" if column.word == "text" else f"result {column.word}")
     first, last = pricesheet.FIRST_ROW, pricesheet.FIRST_ROW + len(rows) - 1
     book.define(pricesheet.PRICE_ROWS, sheet, (first, 0), (last, pricesheet.READ_COLUMNS - 1))
     book.define(pricesheet.PRICE_CODES, sheet, (first, 0), (last, 0))

@@ -134,7 +134,7 @@ def quote_moves(pairs: Sequence[Pair]) -> pd.DataFrame:
     for filed, before, after in pairs:
         terms = filed.terms
         old, new = before.unit_cost, after.unit_cost
-        margins = [1 - cost / terms.unit_price for cost in (old, new)]
+        margins = [filed.margin(cost) for cost in (old, new)]
         notes = []
         if margins[1] < 0:
             notes.append("loses money")
@@ -144,8 +144,8 @@ def quote_moves(pairs: Sequence[Pair]) -> pd.DataFrame:
             notes.append(f"cheapest route is now {after.cheapest.lower()}, was {before.cheapest.lower()}")
         notes += [refusal for refusal in {before.refusal: 0, after.refusal: 0} if refusal]
         offered = (terms.number, terms.customer, filed.job.design, TITLES[terms.route], int(filed.job.good_pieces))
-        rows.append((*offered, terms.unit_price, old, new, new / old - 1, *margins, terms.margin_floor, "; ".join(notes)))
-    names = ["Number", "Customer", "Design", "Route", "Run", "Price", "Old cost", "New cost", "Change"]
+        rows.append((*offered, filed.net_price, old, new, new / old - 1, *margins, terms.margin_floor, "; ".join(notes)))
+    names = ["Number", "Customer", "Design", "Route", "Run", "Net price", "Old cost", "New cost", "Change"]
     return pd.DataFrame(rows, columns=[*names, "Old margin", "New margin", "Floor", "What it means"])
 
 

@@ -54,6 +54,15 @@ class Quote:
         found: list[Stretch] = cheapest_stretches(list(self.curves.values()), last=last)
         return [(first, last, keys[cheapest]) for first, last, cheapest in found]
 
+    def curve_of(self, key: str) -> CostCurve:
+        """The cost curve of one route.
+
+        Raises NoSolution, with the reason, where it cannot print the job.
+        """
+        if key not in self.curves:
+            raise NoSolution("route", key, self.refused[key])
+        return self.curves[key]
+
     def unit_cost(self, key: str, good_pieces: Any = None) -> Any:
         """Cost of a good piece by one route, at the job's run or at other runs."""
         return self.curves[key].unit_cost(self.job.good_pieces if good_pieces is None else good_pieces)

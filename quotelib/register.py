@@ -1,35 +1,48 @@
 """The register of quotes: one readable file for each, in a folder.
 
-A file holds what was offered (number, customer, route, price, until when) and the whole job, so that the quote can be
-worked out again at the prices of its day or of any other day.
+A file holds what was offered (number, customer, route, until when), the whole job, the terms of price, and the lines of the
+quote as they were sent, to the cent.  So a quote can be shown again as it was, and worked out again at the prices of its
+day or of any other day.
 
     number = "T-1041"
     customer = "Fellrun Outfitters (invented)"
     state = "open"
-    route = "hand"
-    unit_price = 6.4
     ...
     [job]
     design = "Red Lantern"
     ...
+    [price]
+    profit_as = "margin"
+    ...
+    [[line]]
+    label = "Goods"
+    quantity = 150
+    rate = 31.60
+    amount = 4740.00
 """
 
 import datetime
 import json
 import tomllib
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, ClassVar, NamedTuple
 
+from quotelib.charges import TAX, Charge, PriceTerms, charged
 from quotelib.errors import FileRefused
 from quotelib.job import Job
-from quotelib.kinds import Day, DayKind, Label, Margin, PositiveMoney, QuoteState, RouteKey, day_of
+from quotelib.kinds import Day, DayKind, Label, Margin, QuoteState, RouteKey, day_of
+from quotelib.quoting import quote
+from quotelib.rates import ShopRates
 from quotelib.records import Record, entry
+
+LINE_FIELDS = ("label", "quantity", "rate", "amount")
 
 
 @dataclass(frozen=True)
 class Terms(Record):
-    """What was offered for a job."""
+    """What was offered for a job, to whom, and until when."""
 
     what: ClassVar[str] = "quote"
 
@@ -38,9 +51,8 @@ class Terms(Record):
     state: QuoteState = entry("State", "open while the customer may still order at this price.")
     valid_until: Day = entry("Valid until", "Last day on which the price holds.")
     route: RouteKey = entry("Route", "The way it will be printed.")
-    unit_price: PositiveMoney = entry("Price", "Price of a good piece, as offered.")
     currency: Label = entry("Currency", "ISO 4217 code of the price.")
-    margin_floor: Margin = entry("Margin floor", "Share of the price that must be left over the cost.")
+    margin_floor: Margin = entry("Margin floor", "Share of the net price that must be left over cost and commission.")
 
 
 class FiledQuote(NamedTuple):
@@ -48,6 +60,37 @@ class FiledQuote(NamedTuple):
 
     terms: Terms
     job: Job
+    price: PriceTerms
+    lines: tuple[Charge, ...]
+    """As they were sent: goods, and whatever of set-up, discount, minimum, rush and tax there is."""
+
+    @property
+    def net(self) -> Decimal:
+        """The sum of the lines before tax."""
+        return sum((line.amount for line in self.lines if line.label != TAX), Decimal(0))
+
+    @property
+    def total(self) -> Decimal:
+        """The sum of all lines."""
+        return sum((line.amount for line in self.lines), Decimal(0))
+
+    @property
+    def net_price(self) -> float:
+        """What a good piece brings, all charges but tax included."""
+        return float(self.net) / float(self.job.good_pieces)
+
+    def margin(self, unit_cost: float) -> float:
+        """The share of the net price left over a cost of a good piece and the commission."""
+        return 1 - unit_cost / self.net_price - float(self.price.commission)
+
+
+def offered(terms: Terms, job: Job, price: PriceTerms, rates: ShopRates, price_rows: Any) -> FiledQuote:
+    """A quote with its lines worked out at these rates and prices."""
+    quoted = quote(job, rates, price_rows)
+    curve = quoted.curve_of(terms.route)
+    found = charged(job.good_pieces, curve, price)
+    tax = (Charge(TAX, Decimal(str(price.tax_rate)), found.net, found.tax),) if found.tax else ()
+    return FiledQuote(terms, job, price, (*found.charges, *tax))
 
 
 def load_quotes(folder: str | Path) -> list[FiledQuote]:
@@ -62,13 +105,11 @@ def load_quotes(folder: str | Path) -> list[FiledQuote]:
     faults: list[str] = []
     numbers: dict[str, str] = {}
     for file in files:
-        content, wrong = _read(file)
-        faults += wrong
-        if wrong:
+        try:
+            filed = quote_of(file.read_bytes(), file.name)
+        except FileRefused as refusal:
+            faults += refusal.faults
             continue
-        filed = FiledQuote(
-            Terms(**{name: value for name, value in content.items() if name != "job"}), Job(**content["job"])
-        )
         number = filed.terms.number
         if number in numbers:
             faults.append(f"{file.name}: number is {number!r}; {numbers[number]} has it too")
@@ -79,26 +120,59 @@ def load_quotes(folder: str | Path) -> list[FiledQuote]:
     return quotes
 
 
-def _read(file: Path) -> tuple[dict[str, Any], list[str]]:
-    """What a file holds, and what is wrong with it."""
+def quote_of(content: bytes, file: str) -> FiledQuote:
+    """The quote in the bytes of a file.
+
+    Raises FileRefused with every fault.
+    """
     try:
-        content = tomllib.loads(file.read_text(encoding="utf-8"))
+        given = tomllib.loads(content.decode("utf-8"), parse_float=Decimal)
     except tomllib.TOMLDecodeError as fault:
-        return {}, [f"{file.name}: it is not TOML: {fault}"]
+        raise FileRefused(file, [f"{file}: it is not TOML: {fault}"]) from None
     except UnicodeDecodeError as fault:
-        return {}, [f"{file.name}: it is not UTF-8 text: {fault.reason} at byte {fault.start}"]
-    job = content.get("job")
-    faults = Terms.faults_of({name: value for name, value in content.items() if name != "job"}, f"{file.name}: ")
-    if not isinstance(job, dict):
-        return {}, [*faults, f"{file.name}: job is missing; it must be a table [job] with the fields of a job"]
-    faults += Job.faults_of(job, f"{file.name}: job ")
-    return content, faults
+        raise FileRefused(file, [f"{file}: it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
+    tables = {name: given.pop(name, None) for name in ("job", "price", "line")}
+    faults = Terms.faults_of(_plain(given), f"{file}: ")
+    for name, record in (("job", Job), ("price", PriceTerms)):
+        if isinstance(tables[name], dict):
+            faults += record.faults_of(_plain(tables[name]), f"{file}: {name} ")
+        else:
+            faults.append(f"{file}: {name} is missing; it must be a table [{name}] with the fields of a {name}")
+    lines, wrong = _lines(tables["line"], file)
+    if faults or wrong:
+        raise FileRefused(file, faults + wrong)
+    return FiledQuote(Terms(**_plain(given)), Job(**_plain(tables["job"])), PriceTerms(**_plain(tables["price"])), lines)
+
+
+def _plain(table: dict[str, Any]) -> dict[str, Any]:
+    """Figures that were read exactly, as the floats that records hold."""
+    return {name: float(value) if isinstance(value, Decimal) else value for name, value in table.items()}
+
+
+def _lines(tables: Any, file: str) -> tuple[tuple[Charge, ...], list[str]]:
+    """The lines of a quote, and what is wrong with them."""
+    if not isinstance(tables, list) or not tables:
+        return (), [f"{file}: line is missing; a quote must have tables [[line]], each with {', '.join(LINE_FIELDS)}"]
+    lines, faults = [], []
+    for number, table in enumerate(tables, 1):
+        if not isinstance(table, dict) or set(table) != set(LINE_FIELDS):
+            faults.append(f"{file}: line {number} must have {', '.join(LINE_FIELDS)}, and nothing else")
+            continue
+        for name in LINE_FIELDS[1:]:
+            if isinstance(table[name], bool) or not isinstance(table[name], (int, Decimal)):
+                faults.append(f"{file}: line {number} {name} is {table[name]!r}; it must be a number")
+                table[name] = 0
+        lines.append(Charge(str(table["label"]), *(Decimal(table[name]) for name in LINE_FIELDS[1:])))
+    return tuple(lines), faults
 
 
 def quote_text(filed: FiledQuote) -> str:
     """A quote as the text of its file."""
-    lines = [*_fields(filed.terms), "", "[job]", *_fields(filed.job)]
-    return "\n".join(lines) + "\n"
+    parts = [*_fields(filed.terms), "", "[job]", *_fields(filed.job), "", "[price]", *_fields(filed.price)]
+    for line in filed.lines:
+        parts += ["", "[[line]]", f"label = {json.dumps(line.label)}"]
+        parts += [f"{name} = {getattr(line, name):f}" for name in LINE_FIELDS[1:]]
+    return "\n".join(parts) + "\n"
 
 
 def _fields(record: Record) -> list[str]:

@@ -3,6 +3,7 @@
 import datetime
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 import openpyxl
@@ -16,7 +17,7 @@ from quotelib.pictures.moved import moved_svg
 from quotelib.pricelist import PriceList, load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.register import FiledQuote, load_quotes, quote_text
+from quotelib.register import load_quotes, quote_text
 
 ROOT = Path(__file__).resolve().parent.parent
 LIST = ROOT / "workbook" / "price-list.csv"
@@ -96,7 +97,9 @@ def test_a_quote_moves_as_it_would_be_quoted_anew(before: PriceList, changed: Ch
         for column, prices in (("Old cost", before), ("New cost", after)):
             cost = quote(each.job, RATES, prices.rows).unit_cost(each.terms.route)
             assert row[column] == pytest.approx(cost, rel=1e-12)
-        assert row["New margin"] == pytest.approx(1 - row["New cost"] / each.terms.unit_price)
+        net = sum(float(line.amount) for line in each.lines if line.label != "Tax")
+        left = net - row["New cost"] * each.job.good_pieces
+        assert row["New margin"] == pytest.approx(left / net - each.price.commission)
         assert ("below the floor" in row["What it means"]) == (0 <= row["New margin"] < each.terms.margin_floor)
 
 
@@ -133,7 +136,7 @@ def test_a_quote_that_cannot_be_worked_out_any_more_says_why(before: PriceList, 
 
 def test_another_currency_is_refused(before: PriceList) -> None:
     filed = load_quotes(QUOTES)[0]
-    other = FiledQuote(filed.terms.changed("currency", "EUR"), filed.job)
+    other = filed._replace(terms=filed.terms.changed("currency", "EUR"))
     with pytest.raises(FileRefused, match=r"T-1041: currency is 'EUR'; price-list\.csv is in USD"):
         worked_out([other], RATES, Side(before, DAY), Side(before, DAY))
 
@@ -191,3 +194,22 @@ def test_every_fault_of_every_quote_is_named(tmp_path: Path) -> None:
     assert "c.toml: job colours is 99; it must be whole, 1 to 24 [colours]" in faults
     assert "d.toml: it is not TOML" in faults
     assert "e.toml: job is missing" in faults
+    assert "e.toml: price is missing" in faults and "e.toml: line is missing" in faults
+
+
+def test_lines_are_read_exactly_and_add_up() -> None:
+    for filed in load_quotes(QUOTES):
+        net = sum(line.amount for line in filed.lines if line.label != "Tax")
+        tax = next(line for line in filed.lines if line.label == "Tax")
+        assert tax.rate == net == filed.net and filed.total == net + tax.amount
+        assert tax.amount == (net * tax.quantity).quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def test_a_line_that_is_no_line_is_named(tmp_path: Path) -> None:
+    text = (QUOTES / "T-1041.toml").read_text(encoding="utf-8")
+    (tmp_path / "a.toml").write_text(text.replace("amount = 4348.50", 'amount = "4,348.50"'), encoding="utf-8")
+    (tmp_path / "b.toml").write_text(text.replace("amount = 4348.50", ""), encoding="utf-8")
+    with pytest.raises(FileRefused) as refusal:
+        load_quotes(tmp_path)
+    assert "a.toml: line 1 amount is '4,348.50'; it must be a number" in refusal.value.faults
+    assert "b.toml: line 1 must have label, quantity, rate, amount, and nothing else" in refusal.value.faults

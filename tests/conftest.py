@@ -20,13 +20,18 @@ settings.load_profile("repeatable")
 
 
 @pytest.fixture(scope="session")
-def calc() -> Iterator[Calc]:
-    """Calc with this library's add-in; where there is no LibreOffice the test fails under CI and is skipped elsewhere."""
+def libreoffice() -> None:
+    """Where there is no LibreOffice the test fails under CI and is skipped elsewhere."""
     try:
         find_office()
     except OfficeFault as fault:
         if os.environ.get("CI"):
             pytest.fail(str(fault))
         pytest.skip(str(fault))
+
+
+@pytest.fixture(scope="session")
+def calc(libreoffice: None) -> Iterator[Calc]:
+    """Calc with this library's add-in."""
     with Calc() as session:
         yield session

@@ -1,10 +1,12 @@
-"""Refreshing the price list from inside the spreadsheet: in a real Calc, through the menu entry of the add-in; in Excel as far
-as its object model can be simulated (the tests that say so).
+"""Refreshing the price list from inside the spreadsheet: in a real Calc, through the menu entry of the add-in; in Excel as
+far as its object model can be simulated (the tests that say so).
 """
 
 import datetime
 import json
+import re
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -21,6 +23,7 @@ from quotelib.hosts.calc.install import install, uninstall
 from quotelib.hosts.calc.library import NOTE, Library, LibraryFault, noted, price_rows, write_note
 from quotelib.hosts.calc.session import Book, Session
 from quotelib.hosts.workbook.model import Book as Template
+from quotelib.hosts.workbook.model import place
 from quotelib.hosts.workbook.sheets import prices as price_sheet
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.kinds import day_number
@@ -39,7 +42,7 @@ CHANGED = [
     "FILM,Release film,Invented Films,sheet,1,sheet,0.35,USD,1,2026-01-01,",  # another price
     "INK,Ink for wheels,Invented Inks,ink,1,L,40,USD,1,2026-01-01,2026-06-30",  # another last day
     "INK,Ink for wheels,Invented Inks,ink,1,L,44,USD,1,2026-07-01,",
-    "1-2,00123,Künstlich & Söhne <erfunden>,ink,1,L,5,USD,1,2026-01-01,",  # a spreadsheet would make a day and a number of it
+    "1-2,00123,Künstlich & Söhne <erfunden>,ink,1,L,5,USD,1,2026-01-01,",  # read as typed: a day, a number
     "TRUE,1/2,Invented,ink,1,L,7,USD,1,2026-01-01,",
     "TAPE,Screen tape,Invented Tapes,tape,1,roll of 50 m,9,USD,1,2026-01-01,",
     *(f"BLANK-{n},Blank {n},Invented Blanks,blank,1,each,{n},USD,1,2026-01-01," for n in range(1, 8)),
@@ -110,27 +113,12 @@ class Opened(Book):
         """Run Python on `document` and its `prices`, the sheet; what it leaves in `result`."""
         return self._ask("script", lines="prices = document.Sheets.getByIndex(document.Sheets.Count - 1)\n" + lines)
 
-    def everything(self) -> Any:
-        """All that a refresh could touch: every cell, names, filters, formats, notes, hidden rows."""
-        return self.run(EVERYTHING)
-
-
-EVERYTHING = """
-result = [[name.Name, name.Content] for name in document.NamedRanges]
-unnamed = document.getPropertyValue("UnnamedDatabaseRanges")
-for number, sheet in enumerate(document.Sheets):
-    cursor = sheet.createCursor()
-    cursor.gotoEndOfUsedArea(True)
-    result += [sheet.Name, sheet.isProtected(), cursor.AbsoluteName, cursor.getFormulaArray()]
-    for x in range(cursor.Columns.Count):
-        for y in range(cursor.Rows.Count):
-            cell = cursor.getCellByPosition(x, y)
-            result.append([cell.NumberFormat, cell.CellBackColor, cell.BottomBorder.OuterLineWidth, cell.IsMerged])
-    result.append([sheet.Rows.getByIndex(y).IsVisible for y in range(cursor.Rows.Count)])
-    if unnamed.hasByTable(number):
-        area = unnamed.getByTable(number).getDataArea()
-        result.append([area.StartColumn, area.StartRow, area.EndColumn, area.EndRow])
-"""
+    def everything(self) -> list[str]:
+        """The whole document as LibreOffice writes it into one text, without the statistics of it."""
+        with tempfile.TemporaryDirectory() as scratch:
+            self._ask("save_flat", path=f"{scratch}/all.fods")
+            text = Path(scratch, "all.fods").read_text(encoding="utf-8")
+        return re.sub(r"(?s)<office:meta>.*?</office:meta>|<office:settings>.*?</office:settings>", "", text).split("\n")
 
 
 @pytest.fixture(scope="module")
@@ -222,6 +210,7 @@ def test_rows_shrink_and_leave_nothing_behind(opened: Opened, folder: Path) -> N
 
 
 def test_one_undo_takes_it_all_back(opened: Opened, folder: Path) -> None:
+    opened.recalculate()
     before = opened.everything()
     write_list(folder / "price-list.csv", CHANGED)
     assert opened.refresh()[0]
@@ -242,7 +231,8 @@ def refused(book: Opened) -> str:
     before, steps, modified = book.everything(), book.history(), book.modified()
     done, words = book.refresh()
     assert not done
-    assert (book.everything(), book.history(), book.modified()) == (before, steps, modified)
+    assert book.everything() == before
+    assert (book.history(), book.modified()) == (steps, modified)
     return words
 
 
@@ -259,7 +249,8 @@ IN_THE_WAY = {
     "prices.getCellRangeByName('C5').setString('Price')": "must hold the headings Code, From quantity, Unit price,",
     "document.NamedRanges.removeByName('price_rows')": "no cells have the name price_rows",
     "document.NamedRanges.removeByName('price_codes')": "no cells have the name price_codes",
-    "document.NamedRanges.getByName('price_rows').setContent('$A$6:$D$9')": "stands for 4 x 4 cells; it must be 5 wide",
+    "four = prices.getCellRangeByName('A6:D9')\n"
+    "document.NamedRanges.getByName('price_rows').setContent(four.AbsoluteName)": "stands for 4 x 4 cells",
     "document.Sheets.removeByName('Price list')": "no cells have the name price_rows",
     "document.NullDate = uno.createUnoStruct('com.sun.star.util.Date', 1, 1, 1904)": "its days count from 1904",
 }
@@ -270,7 +261,9 @@ def test_what_is_in_the_way_is_told_and_nothing_changes(opened: Opened, folder: 
     write_list(folder / "price-list.csv", CHANGED)
     opened.run(lines + "\ndocument.UndoManager.clear()\ndocument.setModified(False)")
     words = refused(opened)
-    assert words.startswith("Refused: my quote.xlsx has 1 fault; a refresh of its prices must find none, and nothing was changed")
+    assert words.startswith(
+        "Refused: my quote.xlsx has 1 fault; a refresh of its prices must find none, and nothing was changed"
+    )
     assert IN_THE_WAY[lines] in words
 
 
@@ -310,11 +303,145 @@ def test_rows_of_a_list_that_the_user_moved_are_replaced_there(opened: Opened, f
 def test_list_with_faults_is_told_with_every_fault(opened: Opened, folder: Path) -> None:
     prices = write_list(folder / "price-list.csv", [row.replace(",1,2026", ",0,2026") for row in CHANGED])
     words = refused(opened)
-    assert words.startswith(f"Refused: {prices} has 12 faults; it must have none, and nothing was loaded:\n  line 2, column I: ")
-    assert words.count("from quantity is '0'; it must be whole, 1 to 1e9") == 12
+    assert words.startswith(f"Refused: {prices} has 13 faults; it must have none, and nothing was loaded:\n  line 2")
+    assert words.count("from quantity is '0'; it must be whole, 1 to 1e9") == 13
 
 
-def test_failure_on_the_way_is_undone(opened: Opened, folder: Path) -> None:
-    opened.run("prices.getCellRangeByName('N7:O9').setArrayFormula('=ROW(A1:B3)')")
-    write_list(folder / "price-list.csv", BEGIN[:3])
+def test_two_workbooks_open_are_two_workbooks(calc: Menu, opened: Opened, folder: Path) -> None:
+    other = small_workbook(folder / "other.xlsx", folder / "price-list.csv")
+    write_list(folder / "price-list.csv", CHANGED)
+    with calc.open_itself(other) as second:
+        before = second.everything()
+        assert opened.refresh()[0]
+        assert second.everything() == before and not second.modified()
+        refreshed = opened.everything()
+        assert second.refresh()[0]
+        assert opened.everything() == refreshed
+
+
+def test_workbook_never_saved_reads_the_usual_list_or_a_whole_path(calc: Menu, folder: Path, shop: Path) -> None:
+    with Opened(calc, calc.open(folder / "my quote.xlsx")._number) as copy:  # a new document, made from the file
+        done, words = copy.refresh()
+        assert done and f"Read from {shop / 'price-list.csv'}, in USD" in words
+        assert copy.value("price_file") == str(shop / "price-list.csv")
+        copy.set({"price_file": "lists/ours.csv"})
+        assert "lists/ours.csv has 1 fault" in refused(copy) and "has no folder yet" in refused(copy)
+        copy.set({"price_file": str(write_list(folder / "ours.csv", CHANGED))})
+        assert copy.refresh()[0]
+        assert copy.value("price_file") == str(folder / "ours.csv") and copy.value("Quote!A3") == 1313.0
+
+
+def test_path_is_taken_from_the_folder_of_the_workbook(opened: Opened, folder: Path, shop: Path) -> None:
+    (folder / "Preise & Co").mkdir()
+    prices = write_list(folder / "Preise & Co" / "März.csv", CHANGED)
+    opened.set({"price_file": "Preise & Co/März.csv"})
+    assert opened.refresh() == (True, f"Read from {prices}, {TOLD}")
+    assert opened.value("price_file") == "Preise & Co/März.csv"
+    prices.unlink()
+    assert f"{prices} has 1 fault" in refused(opened) and "there is no such file" in refused(opened)
+    opened.set({"price_file": None})
+    assert opened.refresh()[0]
+    assert opened.value("price_file") == str(shop / "price-list.csv") and opened.value("Quote!A3") == 404.0
+
+
+@pytest.fixture
+def note(calc: Menu) -> Iterator[Path]:
+    """The user's folder of the profile with the note, which is put back afterwards."""
+    profile = Path(calc.ask("user_folder"))
+    kept = (profile / NOTE).read_bytes()
+    yield profile
+    (profile / NOTE).write_bytes(kept)
+
+
+def test_library_that_cannot_be_asked_is_told(opened: Opened, note: Path, tmp_path: Path) -> None:
+    library = noted(note)
+    assert library and library == Library(sys.executable, str(REPOSITORY), library.prices)
+    write_note(note, library._replace(python=str(tmp_path / "no python")))
+    assert "the Python noted for the library cannot be started" in refused(opened)
+    write_note(note, library._replace(folder=str(tmp_path / "gone")))
+    assert "cannot be started" in refused(opened) and "python -m quotelib install" in refused(opened)
+    write_note(note, stand_in(tmp_path, "import no_such_module"))
+    assert "No module named 'no_such_module'" in refused(opened) and "python -m quotelib install" in refused(opened)
+    for text in ("{}", "[1]", "no JSON"):
+        (note / NOTE).write_text(text)
+        assert "LibreOffice has not been told where the library is; type  python -m quotelib install" in refused(opened)
+    (note / NOTE).unlink()
+    assert "LibreOffice has not been told where the library is" in refused(opened)
+    write_note(note, library._replace(prices=None))
+    opened.set({"price_file": None})
+    assert "no price list is named; put its path into the cell named price_file" in refused(opened)
+
+
+def stand_in(folder: Path, lines: str) -> Library:
+    """A library whose command line does as told."""
+    package = folder / "quotelib"
+    package.mkdir()
+    (package / "__main__.py").write_text(lines)
+    return Library(sys.executable, str(folder))
+
+
+def test_failure_on_the_way_is_undone(opened: Opened, note: Path, tmp_path: Path) -> None:
+    row = ["X", 1, 1, "2026-01-01", None, "sheet", "00123", "1-2", "sheet", 1, "sheet", 1, "USD", 1]
+    rows = [[*row, 1]] * 6 + [[*row, {"not": "a number"}]]
+    answer = {"currency": "USD", "headings": [each.heading for each in pricesheet.COLUMNS], "rows": rows}
+    write_note(note, stand_in(tmp_path, f"print({json.dumps(answer)!r})"))
+    opened.recalculate()
+    opened.run("prices.getCellRangeByName('F2').setString('mine')\ndocument.setModified(False)")
     assert "Nothing was changed: LibreOffice failed" in refused(opened)
+
+
+def test_library_that_does_not_answer_in_time_is_ended(tmp_path: Path) -> None:
+    slow = stand_in(tmp_path, "import time; time.sleep(60)")
+    with pytest.raises(LibraryFault, match=r"the library did not answer within 0\.3 s; try again"):
+        price_rows(slow, tmp_path / "price-list.csv", within=0.3)
+
+
+def test_library_of_another_version_is_told(tmp_path: Path) -> None:
+    other = stand_in(tmp_path, """print('{"currency": "USD", "headings": ["Code"], "rows": [["INK"]]}')""")
+    with pytest.raises(LibraryFault, match=r"and this add-in are of different versions; type  python -m quotelib install"):
+        price_rows(other, tmp_path / "price-list.csv")
+
+
+def test_installation_is_noted_and_its_removal_too(libreoffice: None, tmp_path: Path, shop: Path) -> None:
+    install(profile=tmp_path, prices=shop / "no such list.csv")
+    assert noted(tmp_path / "user") == Library(sys.executable, str(REPOSITORY), None)
+    uninstall(tmp_path)
+    assert noted(tmp_path / "user") is None
+
+
+def test_rows_on_the_command_line_are_those_of_the_sheet(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_list(shop / "changed.csv", CHANGED)
+    assert main(["prices", "--prices", str(path), "--format", "json"]) == 0
+    given = json.loads(capsys.readouterr().out)
+    rows = pricesheet.rows_of(load_price_list(path))
+    as_text = [[cell.isoformat() if isinstance(cell, datetime.date) else cell for cell in row] for row in rows]
+    assert given == {"currency": "USD", "headings": [each.heading for each in pricesheet.COLUMNS], "rows": as_text}
+    assert main(["prices", "--prices", str(path)]) == 0
+    assert f"13 rows, in USD for one quoting unit, from {path}." in capsys.readouterr().out
+    assert main(["prices", "--prices", str(shop / "none.csv")]) == 1
+    assert "the file cannot be read" in capsys.readouterr().err
+
+
+def test_results_of_the_template_follow_the_refreshed_prices(calc: Menu, tmp_path: Path) -> None:
+    """The whole template, refreshed with dearer transfers and inks, against the library called with the same list."""
+    workbook = REPOSITORY / "workbook"
+    for name in ("shop-rates.toml", "price-list.csv"):
+        (tmp_path / name).write_bytes((workbook / name).read_bytes())
+    (tmp_path / "quote.xlsx").write_bytes(book_bytes(template(tmp_path)))
+    price = re.compile(r"(?m)^((?:TRANSFER|INK|BLANK)[^\n]*,)(\d+\.\d+)(,USD)")
+    text = (tmp_path / "price-list.csv").read_text(encoding="utf-8")
+    dearer = price.sub(lambda found: f"{found[1]}{float(found[2]) * 1.5:.2f}{found[3]}", text)
+    (tmp_path / "price-list.csv").write_text(dearer, encoding="utf-8")
+    costs = ["hand_cost", "transfer_cost", "over_cost", "pad_cost"]
+    with calc.open_itself(tmp_path / "quote.xlsx") as book:
+        before = book.values(costs)
+        assert book.refresh()[0]
+        shown = book.values(costs)  # what Calc worked out by itself: nothing was recalculated since
+        book.store()
+    expected = template(tmp_path)
+    for name, value in shown.items():
+        title, area = expected.names[name]
+        assert value == pytest.approx(expected.value(title, *place(area)), rel=1e-9)
+        assert value > before[name] * 1.01
+    with calc.open(tmp_path / "quote.xlsx") as again:
+        assert again.values(list(shown)) == {name: pytest.approx(value, rel=1e-12) for name, value in shown.items()}

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_verb
+from quotelib.cli.verbs import WORKBOOK, add_prices, add_verb
 from quotelib.hosts.calc import install, recalculate
 
 
@@ -18,6 +18,7 @@ def add_verbs(verbs: Any) -> None:
 
     verb = add_verb(verbs, "install", install.run, "install the Calc add-in for this user, or into a given profile")
     install.add_arguments(verb)
+    add_prices(verb)
     verb = add_verb(verbs, "recalculate", recalculate.run, "recalculate a workbook in LibreOffice without opening a window")
     recalculate.add_arguments(verb)
 

@@ -138,6 +138,12 @@ class Bridge:
                 return True
         return False
 
+    def user_folder(self) -> str:
+        """The folder of the profile that keeps what is the user's."""
+        url = self._service("com.sun.star.util.PathSubstitution").substituteVariables("$(user)", True)
+        path: str = self.uno.fileUrlToSystemPath(url)
+        return path
+
     def _extensions(self) -> Any:
         """The extension manager, and someone who says yes to its questions, such as whether to replace."""
         import unohelper

@@ -1,7 +1,8 @@
 """Build the Calc add-in, quoting-functions.oxt, from the registry.
 
-The add-in is a zip file of six things: a manifest, a description, the functions' interface (.idl), their help for Calc's
-function wizard (.xcu), a few lines of Python that LibreOffice loads, and the modules of this package that a cell can reach.
+The add-in is a zip file of these things: a manifest, a description, the functions' interface (.idl), their help for Calc's
+function wizard and a menu entry (.xcu), a few lines of Python that LibreOffice loads, and the modules of this package that
+a cell or the menu entry can reach.
 Nothing is compiled.  The same sources give the same bytes on any machine.
 """
 
@@ -17,6 +18,7 @@ from xml.sax.saxutils import escape, quoteattr
 import quotelib
 from quotelib.docstrings import ArgumentHelp, help_of
 from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, gives_text, uno_name
+from quotelib.hosts.calc.menu import COMMAND, HANDLER, LABEL, PROTOCOL
 from quotelib.hosts.calc.office import OLDEST_OFFICE
 from quotelib.registry import FUNCTIONS, SheetFunction
 
@@ -68,6 +70,8 @@ def members() -> dict[str, str]:
         "description.xml": _description(),
         "quoting.idl": interface(),
         "CalcAddIns.xcu": wizard_help(),
+        "Addons.xcu": menu_entry(),
+        "ProtocolHandler.xcu": entry_handler(),
         "quoting_functions.py": STARTER,
         **{f"pythonpath/{name}": text for name, text in bundled_modules().items()},
     }
@@ -114,17 +118,60 @@ def wizard_help() -> str:
         f'<node oor:name="{name}" oor:op="replace">\n{_function_help(function)}</node>\n'
         for name, function in FUNCTIONS.items()
     )
-    return f"""\
-<?xml version="1.0" encoding="UTF-8"?>
-<oor:component-data oor:name="CalcAddIns" oor:package="org.openoffice.Office"
-                    xmlns:oor="http://openoffice.org/2001/registry">
+    return _configuration(
+        "CalcAddIns",
+        f"""\
 <node oor:name="AddInInfo">
 <node oor:name="{SERVICE}" oor:op="replace">
 <node oor:name="AddInFunctions">
 {functions}</node>
 </node>
 </node>
-</oor:component-data>
+""",
+    )
+
+
+def menu_entry() -> str:
+    """The entry in the menu Tools > Add-Ons, in Calc alone."""
+    spreadsheets = "com.sun.star.sheet.SpreadsheetDocument"
+    return _configuration(
+        "Addons",
+        f"""\
+<node oor:name="AddonUI">
+<node oor:name="AddonMenu">
+<node oor:name="{HANDLER}" oor:op="replace">
+<prop oor:name="Context" oor:type="xs:string"><value>{spreadsheets}</value></prop>
+<prop oor:name="URL" oor:type="xs:string"><value>{COMMAND}</value></prop>
+<prop oor:name="Target" oor:type="xs:string"><value>_self</value></prop>
+<prop oor:name="Title" oor:type="xs:string"><value xml:lang="en">{LABEL}</value></prop>
+</node>
+</node>
+</node>
+""",
+    )
+
+
+def entry_handler() -> str:
+    """Which of our classes the entry's command goes to."""
+    return _configuration(
+        "ProtocolHandler",
+        f"""\
+<node oor:name="HandlerSet">
+<node oor:name="{HANDLER}" oor:op="replace">
+<prop oor:name="Protocols" oor:type="oor:string-list"><value>{PROTOCOL}*</value></prop>
+</node>
+</node>
+""",
+    )
+
+
+def _configuration(name: str, nodes: str) -> str:
+    """A part of LibreOffice's configuration."""
+    return f"""\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:component-data oor:name="{name}" oor:package="org.openoffice.Office"
+                    xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema">
+{nodes}</oor:component-data>
 """
 
 
@@ -159,7 +206,9 @@ def _manifest() -> str:
     kinds = {
         "quoting.idl": "application/vnd.sun.star.uno-typelibrary;type=RDB",
         "quoting_functions.py": "application/vnd.sun.star.uno-component;type=Python",
-        "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+        **dict.fromkeys(
+            ("CalcAddIns.xcu", "Addons.xcu", "ProtocolHandler.xcu"), "application/vnd.sun.star.configuration-data"
+        ),
     }
     entries = "".join(
         f'<manifest:file-entry manifest:full-path="{name}" manifest:media-type="{kind}"/>\n' for name, kind in kinds.items()

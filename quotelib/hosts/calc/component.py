@@ -1,4 +1,4 @@
-"""The functions inside LibreOffice Calc: what the add-in registers when LibreOffice loads it.
+"""What the add-in registers when LibreOffice loads it: the functions of cells, and the menu entry of menu.py.
 
 One method for each function of the registry.  Numbers go back as rows of cells, a single one as one row of one, because
 Calc takes a range of results only from a method declared to give rows.  Text goes back as it is, because Calc holds a text
@@ -30,6 +30,7 @@ from typing import Any
 from quotelib.cells import call_from_cell
 from quotelib.errors import QuoteError
 from quotelib.hosts.calc import INTERFACE, SERVICE, gives_text
+from quotelib.hosts.calc.menu import HANDLER, HANDLER_SERVICES, handler_class
 from quotelib.registry import FUNCTIONS, SheetFunction
 
 SERVICES = ("com.sun.star.sheet.AddIn", SERVICE)
@@ -103,4 +104,5 @@ def factory() -> Any:
         setattr(Functions, name, method_of(function))
     helper = unohelper.ImplementationHelper()
     helper.addImplementation(Functions, SERVICE, SERVICES)
+    helper.addImplementation(handler_class(), HANDLER, HANDLER_SERVICES)
     return helper

@@ -36,6 +36,9 @@ Value = Any
 class Session:
     """A LibreOffice in one profile, and the line to it.  Use it in a `with` statement, so that it ends."""
 
+    program = bridge.__file__
+    """What runs at the other end of the line."""
+
     def __init__(self, profile: Path | None, *, timeout: float = 120.0) -> None:
         self.profile = profile
         self.timeout = timeout
@@ -54,7 +57,7 @@ class Session:
         """Start LibreOffice; what has to be undone afterwards goes on the stack."""
         self._answers: queue.SimpleQueue[str] = queue.SimpleQueue()
         self._log = stack.enter_context(tempfile.TemporaryFile("w+"))  # noqa: SIM115
-        command = [self.office.python, "-u", bridge.__file__, self.office.soffice]
+        command = [self.office.python, "-u", self.program, self.office.soffice]
         self._bridge = subprocess.Popen(
             [str(word) for word in command] + ([str(self.profile.resolve())] if self.profile else []),
             stdin=subprocess.PIPE,

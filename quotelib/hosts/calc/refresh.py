@@ -1,0 +1,241 @@
+"""Refresh the price sheet of a workbook that is open in Calc, through LibreOffice's own object model.
+
+The rows of prices are replaced, the names price_rows and price_codes and the filter follow them, and the three cells above
+them say which file, which currency and which day.  Every other cell stays.  All of it is one step for Undo.  Whatever is
+wrong is told before the first cell is written; should LibreOffice itself fail on the way, what was done is undone.
+"""
+
+import datetime
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from quotelib import pricesheet
+from quotelib.errors import SheetRefused
+from quotelib.hosts.calc.library import HOW_TO_NOTE, Library, LibraryFault, price_rows
+from quotelib.kinds import day_number
+
+NUMBERS, DAYS, TEXTS, FORMULAS, FORMATS, STYLES = 1, 2, 4, 16, 32, 64
+"""What cells may hold: com.sun.star.sheet.CellFlags."""
+
+CONTENTS = NUMBERS | DAYS | TEXTS | FORMULAS
+WIDTH = len(pricesheet.COLUMNS)
+
+
+def refresh(document: Any, library: Library | None, ask_for_file: Callable[[], Path | None]) -> str:
+    """Replace the rows of prices, and say what changed.
+
+    Parameters
+    ----------
+    document : com.sun.star.sheet.SpreadsheetDocument
+        The open workbook.
+    library : Library, optional
+        Where the library is; None where that is not noted.
+    ask_for_file : callable
+        Asks the user for a price list, where neither the workbook nor the installation names one; None for none.
+    """
+    sheet = PriceSheet(document)
+    pricesheet.refuse_if_in_the_way(document.Title, sheet.found())
+    if library is None:
+        raise LibraryFault(f"LibreOffice has not been told where the library is; {HOW_TO_NOTE}")
+    path = pricesheet.file_to_read(sheet.stated(), sheet.folder, Path(library.prices) if library.prices else None)
+    path = path or ask_for_file()
+    if path is None:
+        raise LibraryFault(f"no price list is named; put its path into the cell named {pricesheet.PRICE_FILE}")
+    currency, rows = price_rows(library, path)
+    changes = pricesheet.changes(sheet.rows(), rows)
+    with one_step(document, "Refresh the price list"):
+        sheet.replace(rows)
+        sheet.state(pricesheet.stated_file(path, sheet.stated(), sheet.folder), currency)
+    return pricesheet.closing_sentence(path, currency, changes)
+
+
+class one_step:
+    """Changes to a document that Undo takes back together, and that are taken back if one of them fails."""
+
+    def __init__(self, document: Any, title: str) -> None:
+        self.document, self.title = document, title
+
+    def __enter__(self) -> None:
+        self.modified = self.document.isModified()
+        self.steps = self.document.UndoManager.getAllUndoActionTitles()
+        self.document.lockControllers()
+        self.document.addActionLock()
+        self.document.UndoManager.enterUndoContext(self.title)
+
+    def __exit__(self, kind: Any, fault: Any, trace: Any) -> None:
+        undo = self.document.UndoManager
+        undo.leaveUndoContext()
+        failed = fault is not None
+        if failed and undo.getAllUndoActionTitles() != self.steps:  # or else Undo would take back a step of the user's
+            undo.undo()
+        self.document.removeActionLock()
+        self.document.unlockControllers()
+        if failed:
+            self.document.setModified(self.modified)
+
+
+class PriceSheet:
+    """The prices in an open workbook."""
+
+    def __init__(self, document: Any) -> None:
+        self.document = document
+        self.prices, self.codes = (self._named(name) for name in (pricesheet.PRICE_ROWS, pricesheet.PRICE_CODES))
+        for name, cells in ((pricesheet.PRICE_ROWS, self.prices), (pricesheet.PRICE_CODES, self.codes)):
+            if cells is None:
+                raise SheetRefused(document.Title, [pricesheet.no_such_name(name)])
+        self.sheet = self.prices.Spreadsheet
+        place = self.prices.RangeAddress
+        self.left, self.top, self.bottom = place.StartColumn, place.StartRow, place.EndRow
+        self.right = self.left + WIDTH - 1
+        url = document.getURL()
+        self.folder = system_path(url).parent if url.startswith("file:") else None
+
+    def _named(self, name: str) -> Any:
+        """The cells of a defined name of the workbook, or None."""
+        names = self.document.NamedRanges
+        if not names.hasByName(name) or "#REF!" in names.getByName(name).Content:  # of a deleted sheet Calc gives another's
+            return None
+        return names.getByName(name).getReferredCells()
+
+    def _cells(self, left: int, top: int, right: int, bottom: int) -> Any:
+        return self.sheet.getCellRangeByPosition(left, top, right, bottom)
+
+    def _stating(self) -> dict[str, Any]:
+        """The cells above the prices that say where they come from, as far as the workbook has them."""
+        named = ((stated.name, self._named(stated.name)) for stated in pricesheet.STATED)
+        return {name: cells.getCellByPosition(0, 0) for name, cells in named if cells is not None}
+
+    def stated(self) -> str:
+        """The path that the workbook names."""
+        cell = self._stating().get(pricesheet.PRICE_FILE)
+        return cell.getString().strip() if cell is not None else ""
+
+    def found(self) -> pricesheet.Found:
+        """What may be in the way."""
+        heads = max(self.top - 1, 0)
+        start = self.document.NullDate
+        return pricesheet.Found(
+            sheet=self.sheet.Name,
+            rows=self.bottom - self.top + 1,
+            columns=self.prices.Columns.Count,
+            headings=self._cells(self.left, heads, self.right, heads).getDataArray()[0],
+            protected=any(
+                sheet.isProtected() for sheet in (self.sheet, *(c.Spreadsheet for c in self._stating().values()))
+            ),
+            merged=[address for address, last_row in self._merged() if last_row >= heads],
+            own=list(self._own(heads)),
+            hidden=any(not self.sheet.Rows.getByIndex(row).IsVisible for row in range(self.top, self.bottom + 1)),
+            days_from_1900=(start.Year, start.Month, start.Day) == (1899, 12, 30),
+            read_only=self.document.isReadonly(),
+        )
+
+    def _merged(self) -> Iterator[tuple[str, int]]:
+        """Address and last row of each merged block in the columns of the prices."""
+        parts = [(self.left, 0, self.right, self.sheet.Rows.Count - 1)]
+        while parts:
+            left, top, right, bottom = parts.pop()
+            cells = self._cells(left, top, right, bottom)
+            if not cells.getIsMerged():
+                continue
+            if bottom > top:
+                middle = (top + bottom) // 2
+                parts += [(left, middle + 1, right, bottom), (left, top, right, middle)]
+            elif right > left:
+                middle = (left + right) // 2
+                parts += [(middle + 1, top, right, bottom), (left, top, middle, bottom)]
+            else:
+                block = self.sheet.createCursorByRange(cells)
+                block.collapseToMergedArea()
+                yield _address(block), block.RangeAddress.EndRow
+
+    def _own(self, heads: int) -> Iterator[str]:
+        """Addresses of what stands below and beside the prices."""
+        last_row, last_column = self.sheet.Rows.Count - 1, self.sheet.Columns.Count - 1
+        around = [(self.right + 1, heads, last_column, self.bottom), (0, self.bottom + 1, last_column, last_row)]
+        if self.left:
+            around.insert(0, (0, heads, self.left - 1, self.bottom))
+        for place in around:
+            for found in self._cells(*place).queryContentCells(CONTENTS):
+                yield _address(found)
+
+    def rows(self) -> list[tuple[Any, ...]]:
+        """The rows of prices as they stand."""
+        return list(self._cells(self.left, self.top, self.right, self.bottom).getDataArray())
+
+    def replace(self, rows: list[tuple[Any, ...]]) -> None:
+        """Put other rows in the place of the prices; columns keep their formats.
+
+        Cells are set one by one, those alone that differ.  Undo after setDataArray, which sets them all at once, leaves the
+        new value in a cell that was empty (seen in 25.2.3).
+        """
+        bottom = self.top + len(rows) - 1
+        self._cells(self.left, self.top, self.right, self.bottom).clearContents(FORMULAS)
+        if bottom > self.bottom:
+            downwards, once = _enum("com.sun.star.sheet.FillDirection", "TO_BOTTOM"), 1
+            self._cells(self.left, self.bottom, self.right, bottom).fillAuto(downwards, once)  # for the formats
+        elif bottom < self.bottom:
+            self._cells(self.left, bottom + 1, self.right, self.bottom).clearContents(CONTENTS | FORMATS | STYLES)
+        block = self._cells(self.left, self.top, self.right, bottom)
+        for y, (old_row, row) in enumerate(zip(block.getDataArray(), rows, strict=True)):
+            for x, (old, new) in enumerate(zip(old_row, row, strict=True)):
+                if new != old and (new is not None or old != ""):
+                    _set(block.getCellByPosition(x, y), new)
+        names = self.document.NamedRanges
+        for name, columns in ((pricesheet.PRICE_ROWS, pricesheet.READ_COLUMNS), (pricesheet.PRICE_CODES, 1)):
+            area = self._cells(self.left, self.top, self.left + columns - 1, bottom)
+            names.getByName(name).setContent(area.AbsoluteName)
+        for filtered in self._filtered():
+            place = filtered.getDataArea()
+            place.EndRow = bottom
+            filtered.setDataArea(place)
+        self.bottom = bottom
+
+    def _filtered(self) -> Iterator[Any]:
+        """The database ranges that begin at the headings: a filter, or a range that the user named."""
+        number = self.sheet.RangeAddress.Sheet
+        unnamed = self.document.getPropertyValue("UnnamedDatabaseRanges")  # not among the properties that it lists
+        ranges = [unnamed.getByTable(number)] if unnamed.hasByTable(number) else []
+        for found in (*ranges, *self.document.DatabaseRanges):
+            place = found.getDataArea()
+            if (place.Sheet, place.StartColumn, place.StartRow) == (number, self.left, self.top - 1):
+                yield found
+
+    def state(self, file: str, currency: str) -> None:
+        """Say above the prices where they come from."""
+        cells = self._stating()
+        for name, text in ((pricesheet.PRICE_FILE, file), (pricesheet.PRICE_CURRENCY, currency)):
+            if name in cells:
+                cells[name].setString(text)
+        if pricesheet.PRICE_DAY in cells:
+            cells[pricesheet.PRICE_DAY].setValue(day_number(datetime.date.today()))
+
+
+def _set(cell: Any, value: Any) -> None:
+    """Set a cell to a number, to a text, which stays one whatever it looks like, or to nothing."""
+    if value is None:
+        cell.setFormula("")
+    elif isinstance(value, str):
+        cell.setString(value)
+    else:
+        cell.setValue(value)
+
+
+def _address(cells: Any) -> str:
+    """A10 or A10:C12."""
+    absolute: str = cells.AbsoluteName
+    first, _, last = absolute.rpartition(".")[2].replace("$", "").partition(":")
+    return first if last in ("", first) else f"{first}:{last}"
+
+
+def system_path(url: str) -> Path:
+    """The path of a file: URL."""
+    import uno
+
+    return Path(uno.fileUrlToSystemPath(url))
+
+
+def _enum(kind: str, name: str) -> Any:
+    import uno
+
+    return uno.Enum(kind, name)

@@ -13,6 +13,9 @@ from pathlib import Path
 
 from quotelib.errors import FileRefused, RangeError
 
+FAULTS_MOST = 10_000
+"""Faults that are named; where there are more, reading stops, since a file of such a kind is another matter."""
+
 
 class Refusal(str):
     """What is allowed, in the words of a message: what a reader of cells gives where the value is not that."""
@@ -58,19 +61,27 @@ class Faults:
             return
         self._cells.add((row, column))
         named = f"{self.place(row, column)}: {heading or 'the cell'}"
-        self._found.append((row, column, str(RangeError(named, value, allowed))))
+        self._note(row, column, str(RangeError(named, value, allowed)))
 
     def row(self, row: int, text: str) -> None:
         """Note what is wrong with a row as a whole."""
-        self._found.append((row, -1, f"{self.place(row)}: {text}"))
+        self._note(row, -1, f"{self.place(row)}: {text}")
 
     def whole(self, text: str) -> None:
         """Note what is wrong with the file or the sheet as a whole."""
-        self._found.append((0, -1, text if self.sheet is None else f"sheet {self.sheet!r}: {text}"))
+        self._note(0, -1, text if self.sheet is None else f"sheet {self.sheet!r}: {text}")
+
+    def _note(self, row: int, column: int, text: str) -> None:
+        self._found.append((row, column, text))
+        if len(self._found) >= FAULTS_MOST:
+            self.refuse()
 
     def texts(self) -> list[str]:
         """One line for each fault, in the order of the file."""
-        return [text for _, _, text in sorted(self._found)]
+        texts = [text for _, _, text in sorted(self._found)]
+        if len(texts) >= FAULTS_MOST:
+            texts.append(f"there may be more: reading stopped after {len(texts):,} faults")
+        return texts
 
     def by_row(self) -> dict[int, list[str]]:
         """The faults of each row; those of the file or sheet as a whole stand under 0."""

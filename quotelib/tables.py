@@ -30,7 +30,7 @@ from quotelib.faults import Faults
 
 FILE_MOST = 30_000_000
 """Bytes of a file, at most; a price list of 50,000 rows has about a fifth of it."""
-CELLS_MOST = 2_000_000
+CELLS_MOST = 1_000_000
 """Cells of a table, at most."""
 CHARACTERS_MOST = FILE_MOST
 """Characters of all the cells of a table, at most; a workbook may use one long text in many cells."""
@@ -230,6 +230,9 @@ def _csv_rows(text: str, delimiter: str, faults: Faults) -> Iterator[Row]:
     A quoted cell may go over several lines.  From the first quotation mark out of place on, each line is taken by itself,
     so that the mark hides no fault after it.
     """
+    if text.count("\n") > CELLS_MOST:
+        faults.whole(f"the file has more than {CELLS_MOST:,} lines; it must have {CELLS_MOST:,} at most")
+        faults.refuse()
     lines = text.split("\n")
     most = LINES_OF_A_CELL_MOST
     at = 0
@@ -243,16 +246,26 @@ def _csv_rows(text: str, delimiter: str, faults: Faults) -> Iterator[Row]:
                 yield Row(number, tuple(next(reader)))
                 at += reader.line_num
                 continue
-            except csv.Error as fault:
+            except csv.Error:
                 most = 1
-                if "unexpected end" in str(fault):
-                    cells = next(csv.reader([line], delimiter=delimiter))
-                    faults.cell(number, len(cells) - 1, "", cells[-1], UNCLOSED)
-                else:
-                    faults.row(number, STRAY_MARK)
+                _name_stray_mark(faults, number, line, delimiter)
         else:
             yield Row(number, tuple(line.split(delimiter)))
         at += 1
+
+
+def _name_stray_mark(faults: Faults, number: int, line: str, delimiter: str) -> None:
+    """Say which mark of a line is out of place: one that opens its last cell, or another."""
+    try:
+        next(csv.reader([line + "\n"], delimiter=delimiter, strict=True))
+        opens_a_cell = False
+    except csv.Error as fault:
+        opens_a_cell = "unexpected end" in str(fault)
+    if opens_a_cell:
+        cells = next(csv.reader([line], delimiter=delimiter))
+        faults.cell(number, len(cells) - 1, "", cells[-1], UNCLOSED)
+    else:
+        faults.row(number, STRAY_MARK)
 
 
 def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -> Table:
@@ -269,10 +282,10 @@ def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -
         if number < header_row:
             continue
         cells = _tidy(faults, number, written, kept[0].cells if kept else ())
+        if not any(cells):
+            continue
         if number == header_row:
             width = len(cells)
-        elif not any(cells):
-            continue
         elif not kept:
             break
         if len(cells) > COLUMNS_MOST:
@@ -284,7 +297,7 @@ def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -
             )
         else:
             kept.append(Row(number, cells))
-    if not kept or not any(kept[0].cells):
+    if not kept:
         if not faults:
             faults.row(header_row, "the row is blank; it must hold the headings of the table")
         faults.refuse()

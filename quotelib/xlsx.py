@@ -30,7 +30,7 @@ EXPANDED_MOST = 250_000_000
 """Bytes of all the parts that are read, unpacked."""
 RATIO_MOST = 200
 """How many times larger a part may be unpacked, once it has a million bytes."""
-TAGS_MOST = 6 * CELLS_MOST
+TAGS_MOST = 5 * CELLS_MOST
 """XML tags in all the parts that are read."""
 TAG_MOST = 1_000_000
 """Bytes of one tag."""
@@ -171,6 +171,8 @@ class Workbook:
         info = self._parts[part]
         if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
             self._refuse(f"part {part} is packed in a way that no workbook is; it must be stored or deflated")
+        if info.flag_bits & 1:
+            self._refuse(f"part {part} is locked with a password; the workbook must be saved without one")
         with self._sound(part):
             stream = self._archive.open(info)
         size = 0

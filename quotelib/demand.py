@@ -66,6 +66,20 @@ class Outlook:
         """The smallest whole number of pieces that is enough with that chance."""
         raise NotImplementedError
 
+    def fill_rate(self, pieces: float) -> float:
+        """Share of the pieces asked for that so many can serve, on average."""
+        return min(max(1.0 - self.short(pieces) / self.mean, 0.0), 1.0)
+
+    def months_of_stock(self, pieces: float, season_months: float) -> float:
+        """Months that so many pieces last at the mean rate of sale."""
+        return pieces * season_months / self.mean
+
+    def chance_stuck(self, pieces: float, season_months: float, stuck_months: float) -> float:
+        """Chance that so many pieces last longer than a number of months, at the rate that the season shows."""
+        reach = pieces * season_months / stuck_months
+        whole = round(reach)
+        return self.below(whole if abs(reach - whole) <= TIE * reach else reach)
+
     def tables(self, last: int) -> tuple[list[float], list[float]]:
         """`beyond` and `short` of 0, 1, ... up to the last number of pieces."""
         return [self.beyond(pieces) for pieces in range(last + 1)], [self.short(pieces) for pieces in range(last + 1)]
@@ -97,6 +111,7 @@ class SummedOutlook(Outlook):
     """Demand in whole pieces, by sums: the numbers of pieces that can be asked for, ascending, and their weights."""
 
     def __init__(self, pieces: "range | list[int]", beyond: Any, short: Any) -> None:
+        """`beyond` and `short` of each number of pieces, as arrays of Python or of numpy."""
         self.pieces, self._beyond, self._short = pieces, beyond, short
         self.mean = self.short(0.0)
 
@@ -112,17 +127,17 @@ class SummedOutlook(Outlook):
 
     def beyond(self, pieces: float) -> float:
         place = bisect_right(self.pieces, pieces) - 1
-        return self._beyond[place] if place >= 0 else 1.0
+        return float(self._beyond[place]) if place >= 0 else 1.0
 
     def below(self, pieces: float) -> float:
         place = bisect_left(self.pieces, pieces) - 1
-        return 1.0 - self._beyond[place] if place >= 0 else 0.0
+        return 1.0 - float(self._beyond[place]) if place >= 0 else 0.0
 
     def short(self, pieces: float) -> float:
         place = bisect_right(self.pieces, pieces) - 1
         if place < 0:
-            return self.pieces[0] - pieces + self._short[0]
-        return max(self._short[place] - (pieces - self.pieces[place]) * self._beyond[place], 0.0)
+            return self.pieces[0] - pieces + float(self._short[0])
+        return max(float(self._short[place] - (pieces - self.pieces[place]) * self._beyond[place]), 0.0)
 
     def quantile(self, chance: float) -> int:
         enough = bisect_left(self._beyond, chance - 1.0 - TIE, key=lambda beyond: -beyond)

@@ -9,8 +9,9 @@ one statement of the arithmetic (`parts`) serves for what is expected and for an
 """
 
 import math
+from bisect import bisect_left
 from functools import cached_property
-from itertools import accumulate
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from quotelib.curve import CostCurve
@@ -303,23 +304,33 @@ class Search:
         return least + self._up_front[up_front], best
 
     def _bounds(self) -> list[float]:
-        """A cost below which no plan with so many pieces up front can be.
+        """A cost below which no plan with so many pieces up front can be: the least of its bounds by full lots held.
 
-        Transfers cost no less than a straight line under their curve; a piece pressed costs no less than in the best lot,
-        and no fewer are pressed than sell.
+        Transfers cost no less than a straight line under their curve, and a piece pressed no less than in the best lot.
+        Then, for a number of full lots, one number of pieces in all is best: where a further one stops to pay, or as near
+        to it as so many lots come.
         """
-        pressed = min(cost / pieces for pieces, cost in enumerate(self._lot_costs) if pieces)
-        if pressed < self.terms.salvage:
-            return [-math.inf] * (self.last + 1)
-        costs = [cost * (1 + self.terms.holding / 2) for cost in self._held_costs]
-        slope = (costs[-1] - costs[1]) / max(self.last - 1, 1)
+        terms, lot, last, beyond, short = self.terms, self.supply.lot, self.last, self.beyond, self.short
+        lots = self._lot_costs
+        pressed = min(terms.short_cost, *(cost / pieces for pieces, cost in enumerate(lots) if pieces))
+        if pressed <= terms.salvage:
+            return [-math.inf] * (last + 1)
+        costs = [cost * (1 + terms.holding / 2) for cost in self._held_costs]
+        slope = (costs[-1] - costs[1]) / max(last - 1, 1)
         start = min(cost - slope * held for held, cost in enumerate(costs) if held)
-        at_best = [slope * pieces + (self.terms.short_cost - pressed) * short for pieces, short in enumerate(self.short)]
-        from_there_on = list(accumulate(reversed(at_best), min))[::-1]
-        return [
-            weight + (pressed - self.terms.salvage) * short + start - slope * pieces + least
-            for pieces, (weight, short, least) in enumerate(zip(self._up_front, self.short, from_there_on, strict=True))
-        ]
+        changes = [after - before for before, after in pairwise(short)]
+        margin, value = terms.short_cost - terms.salvage, pressed - terms.salvage
+        bounds, opened = [math.inf] * (last + 1), [0.0] * (last + 1)
+        for full in range(0, last, lot):
+            half_a_lot = terms.holding / 2 * lots[-1] if full else 0.0
+            for row in range(last - full):
+                rest = value * beyond[row + full]
+                at = bisect_left(changes, -(slope + rest) / margin)
+                at = min(max(at, row + full, row + 1), row + full + lot - 1, last)
+                found = slope * (at - row) + margin * short[at] + rest * (at - row - full) + half_a_lot * beyond[row]
+                bounds[row] = min(bounds[row], found + value * lot * opened[row])
+                opened[row] += beyond[row + full]
+        return [bound + start + weight for bound, weight in zip(bounds, self._up_front, strict=True)]
 
 
 def _cost(curve: CostCurve, pieces: Any) -> Any:

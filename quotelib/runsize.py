@@ -162,8 +162,7 @@ def fill_rate(pieces: PieceCount, demand: Demand) -> Fraction:
     >>> fill_rate(300, ["normal", 250, 50])
     0.98333
     """
-    outlook = outlook_of(demand)
-    return min(max(1 - outlook.short(pieces) / outlook.mean, 0.0), 1.0)
+    return outlook_of(demand).fill_rate(pieces)
 
 
 @sheet_function("Run size", one_by_one=True)
@@ -193,7 +192,7 @@ def months_of_stock(pieces: PieceCount, demand: Demand, season_months: Months) -
     >>> months_of_stock(750, ["poisson", 240], 12)
     37.5
     """
-    return pieces * season_months / outlook_of(demand).mean
+    return outlook_of(demand).months_of_stock(pieces, season_months)
 
 
 @sheet_function("Run size", one_by_one=True)
@@ -229,9 +228,7 @@ def chance_stuck(pieces: PieceCount, demand: Demand, season_months: Months, stuc
     >>> chance_stuck(750, [180, 260, 310], 12, 36)
     0.3333333
     """
-    reach = pieces * season_months / stuck_months
-    whole = round(reach)
-    return outlook_of(demand).below(whole if abs(reach - whole) <= TIE * reach else reach)
+    return outlook_of(demand).chance_stuck(pieces, season_months, stuck_months)
 
 
 @sheet_function("Run size")

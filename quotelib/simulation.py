@@ -35,7 +35,7 @@ def draw_demand(demand: DemandFigures, seasons: int, generator: np.random.Genera
     """Demand of so many seasons."""
     form, figures = demand
     if form == "normal":
-        drawn = generator.normal(*figures, seasons)
+        drawn = generator.normal(figures[0], figures[1], seasons)
         return np.maximum(drawn, 0.0, out=drawn)
     if form == "poisson":
         return generator.poisson(figures[0], seasons)

@@ -89,6 +89,15 @@ class Charge(NamedTuple):
     amount: Decimal
 
 
+class CustomerRow(NamedTuple):
+    """A line as the customer reads it."""
+
+    words: str
+    quantity: Decimal | None
+    price: Decimal | None
+    amount: Decimal
+
+
 class Charged(NamedTuple):
     """A run as it is charged, and what it leaves."""
 
@@ -96,10 +105,17 @@ class Charged(NamedTuple):
     charges: tuple[Charge, ...]
     """Goods, set-up, discount, to the minimum and rush; those that come to nothing are left out, goods excepted."""
     net: Decimal
+    tax_rate: Decimal
     tax: Decimal
     total: Decimal
     cost: float
     commission: Decimal
+
+    @property
+    def lines(self) -> tuple[Charge, ...]:
+        """The charges, and the tax where there is any."""
+        rate = self.tax_rate
+        return (*self.charges, Charge(TAX, rate, self.net, self.tax)) if self.tax else self.charges
 
     @property
     def left(self) -> float:
@@ -137,8 +153,9 @@ def charged(good_pieces: float, curve: CostCurve, terms: PriceTerms) -> Charged:
     )
     lines = tuple(charge for charge in found if charge.amount or charge.label == GOODS)
     net = sum((charge.amount for charge in lines), Decimal(0))
-    tax = terms.money(net * _exact(terms.tax_rate))
-    return Charged(unit, lines, net, tax, net + tax, cost, terms.money(net * _exact(terms.commission)))
+    tax_rate = _exact(terms.tax_rate)
+    tax = terms.money(net * tax_rate)
+    return Charged(unit, lines, net, tax_rate, tax, net + tax, cost, terms.money(net * _exact(terms.commission)))
 
 
 def _exact(number: float) -> Decimal:
@@ -202,6 +219,66 @@ def quote_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_v
     rows.append((TAX, terms.tax_rate, float(found.net), float(found.tax)))
     rows.append((TOTAL, "", "", float(found.total)))
     return tuple(rows)
+
+
+@sheet_function("Price", one_by_one=True)
+def offer_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
+    """Lines of a quote as the customer sees them: those that come to something, then net, tax and total.
+
+    Parameters
+    ----------
+    good_pieces : whole, 1 to 1e9 [pieces]
+        Good pieces of the run, rejects left out.
+    lines : rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate
+        The cost lines of the route, as for RUN_COST.
+    term_names : a range of cells
+        Names of the terms of price, as in the column Name in formulas of the sheet Price.
+    term_values : a range of cells
+        Values of the terms of price, beside their names.
+
+    Returns
+    -------
+    cells
+        Eight rows: description, quantity, unit price, amount; blank rows at the end.  No cost is among them.
+
+    References
+    ----------
+    The lines of QUOTE_LINES.
+
+    Examples
+    --------
+    The sheet Quote uses it with the workbook's own names.
+
+    >>> offer_lines(100, [[1, "", "", "", 50], ["", 1, "", "", 2]], [["rush"]], [[0.1]])
+    Traceback (most recent call last):
+    quotelib.errors.LookupMiss: price names is 'rush'; they must hold every input of a price, and lack profit_as and 9 more
+    """
+    found = charged(good_pieces, CostCurve.from_rows(lines), PriceTerms.of_ranges(term_names, term_values))
+    rows = [
+        (words, *("" if figure is None else float(figure) for figure in figures))
+        for words, *figures in customer_rows(found.lines)
+    ]
+    return tuple(rows + [("", "", "", "")] * (MOST_ROWS - len(rows)))
+
+
+MOST_ROWS = 8
+
+
+def customer_rows(lines: Sequence[Charge]) -> list[CustomerRow]:
+    """The lines of a quote as a customer reads them, the shares in words, then net before tax, and the total."""
+    rows: list[CustomerRow] = []
+    for charge in lines:
+        if charge.label == TAX:
+            net = sum((row.amount for row in rows), Decimal(0))
+            rows.append(CustomerRow(NET, None, None, net))
+        words, quantity, price = charge.label, None, None
+        if charge.label == GOODS:
+            quantity, price = charge.quantity, charge.rate
+        elif charge.label in (DISCOUNT, RUSH, TAX):
+            words = f"{charge.label}, {abs(charge.quantity) * 100:.6g} %"
+        rows.append(CustomerRow(words, quantity, price, charge.amount))
+    total = sum((charge.amount for charge in lines), Decimal(0))
+    return [*rows, CustomerRow(TOTAL, None, None, total)]
 
 
 @sheet_function("Price", one_by_one=True)

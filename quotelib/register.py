@@ -87,10 +87,8 @@ class FiledQuote(NamedTuple):
 def offered(terms: Terms, job: Job, price: PriceTerms, rates: ShopRates, price_rows: Any) -> FiledQuote:
     """A quote with its lines worked out at these rates and prices."""
     quoted = quote(job, rates, price_rows)
-    curve = quoted.curve_of(terms.route)
-    found = charged(job.good_pieces, curve, price)
-    tax = (Charge(TAX, Decimal(str(price.tax_rate)), found.net, found.tax),) if found.tax else ()
-    return FiledQuote(terms, job, price, (*found.charges, *tax))
+    found = charged(job.good_pieces, quoted.curve_of(terms.route), price)
+    return FiledQuote(terms, job, price, found.lines)
 
 
 def load_quotes(folder: str | Path) -> list[FiledQuote]:

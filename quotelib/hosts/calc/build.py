@@ -18,8 +18,9 @@ from xml.sax.saxutils import escape, quoteattr
 import quotelib
 from quotelib.docstrings import ArgumentHelp, help_of
 from quotelib.hosts.calc import EXTENSION, INTERFACE, SERVICE, gives_text, uno_name
-from quotelib.hosts.calc.menu import COMMAND, HANDLER, LABEL, PROTOCOL
+from quotelib.hosts.calc.menu import COMMAND, HANDLER, PROTOCOL
 from quotelib.hosts.calc.office import OLDEST_OFFICE
+from quotelib.hosts.calc.refresh import LABEL
 from quotelib.registry import FUNCTIONS, SheetFunction
 
 FILE_NAME = "quoting-functions.oxt"
@@ -45,7 +46,7 @@ REACHED = """\
 import sys
 sys.path.insert(0, sys.argv[1])
 import quotelib.hosts.calc.component
-import quotelib.cases, quotelib.uncertain  # imported by chapters at their first call
+import quotelib.cases, quotelib.uncertain, quotelib.floorplan  # imported by chapters at their first call
 print(*sorted(name for name in sys.modules if name.split(".")[0] == "quotelib"))
 """
 """Prints the modules that a cell can reach, in a Python that sees the standard library alone."""

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from quotelib.formula import Call, Name, builtin
 from quotelib.guard import input_faults, reason
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import number_word
+from quotelib.hosts.workbook.styles import FOOTER, number_word
 from quotelib.job import Job
 from quotelib.kinds import CODE, ChoiceKind, DayKind, FlagKind, NumberKind
 from quotelib.records import Entry, Record
@@ -158,7 +158,7 @@ def page(
         written.set_paper(9)
         written.fit_to_pages(1, 0)
         written.set_margins(0.5, 0.5, 0.6, 0.6)
-        written.set_footer("&L&A&CInvented figures&RPage &P of &N")
+        written.set_footer(FOOTER)
         written.hide_gridlines(2)
 
     return finish

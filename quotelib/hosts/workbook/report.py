@@ -9,7 +9,7 @@ import xlsxwriter
 
 from quotelib.cases import Case
 from quotelib.errors import NoSolution
-from quotelib.hosts.workbook.styles import STYLES
+from quotelib.hosts.workbook.styles import FOOTER, STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.pricelist import PriceList
 from quotelib.quoting import Quote
@@ -204,4 +204,4 @@ def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str,
     sheet.set_paper(9)
     sheet.fit_to_pages(1, 0)
     sheet.hide_gridlines(2)
-    sheet.set_footer("&L&A&CInvented figures&RPage &P of &N")
+    sheet.set_footer(FOOTER)

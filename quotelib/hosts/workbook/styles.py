@@ -9,6 +9,9 @@ PINE = "#2F5D4E"
 STRAW = "#FFF6DE"
 MIST = "#EEF3F0"
 
+FOOTER = "&L&A&CInvented figures&RPage &P of &N"
+"""What stands at the foot of every printed page."""
+
 FONT: dict[str, Any] = {"font_name": "Liberation Sans", "font_size": 10, "font_color": INK, "valign": "vcenter"}
 INPUT: dict[str, Any] = {"bg_color": STRAW, "border": 1, "border_color": "#8A6D1F", "locked": False}
 RESULT: dict[str, Any] = {"bottom": 4, "bottom_color": "#9AA8A2"}
@@ -41,6 +44,9 @@ def _styles() -> dict[str, dict[str, Any]]:
         "wrapped": FONT | {"text_wrap": True, "valign": "top"},
         "map text": FONT | {"border": 1, "border_color": "#9AA8A2"},
         "map rate": FONT | {"border": 1, "border_color": "#9AA8A2", "num_format": NUMBERS["rate"]},
+        "brand": FONT | {"bold": True, "font_size": 20, "font_color": "#FFFFFF", "bg_color": PINE, "indent": 1},
+        "plain text": FONT | {"align": "left"},
+        "plain day": FONT | {"align": "left", "num_format": NUMBERS["day"]},
         "note": FONT | {"italic": True, "font_color": "#55625C"},
         "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
         "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},

@@ -6,7 +6,19 @@ and how they look.
 """
 
 from quotelib.hosts.workbook.model import Book
-from quotelib.hosts.workbook.sheets import begin, break_even, functions, job, price, prices, quote_range, rates, route_map
+from quotelib.hosts.workbook.sheets import (
+    begin,
+    break_even,
+    floor,
+    functions,
+    job,
+    offer,
+    price,
+    prices,
+    quote_range,
+    rates,
+    route_map,
+)
 from quotelib.job import Job
 from quotelib.kinds import day_of
 from quotelib.pricelist import PriceList
@@ -21,6 +33,8 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     break_even.fill(book, book.sheet("Break-even"))
     route_map.fill(book.sheet("Route map"))
     price.fill(book, book.sheet("Price"))
+    offer.fill(book, book.sheet("Quote"))
+    floor.fill(book, book.sheet("Floor"))
     quote_range.fill(book, book.sheet("Range"))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
     prices.fill(book, book.sheet("Price list"), price_list, day_of(example.quote_day))

@@ -1,21 +1,11 @@
 """How to begin, whether everything is in order, and what to mind."""
 
 from quotelib._version import __version__
+from quotelib.cautions import CAUTIONS, LAST_WORD, NO_ADVICE
 from quotelib.formula import Name
 from quotelib.guard import library_version
 from quotelib.hosts.workbook.layout import page
 from quotelib.hosts.workbook.model import Book, Sheet
-
-CAUTIONS = (
-    "Solvents, inks and washes: read the safety data sheet first; ventilate, wear the gloves and goggles it names, keep "
-    "flames away, and store rags and waste as the local code says.",
-    "UV lamps: never look into the light or reach under a lit lamp; keep the shields closed, and let the lamp cool first.",
-    "Hot roller: keep hands, sleeves and hair out of the nip; know the stop before you start; it stays hot long after.",
-    "Blades, knives and pad machines: guard them, cut away from the body, and lock the machine out before you clean it.",
-    "Lifting screens, film rolls and stacks of blanks: lift with two, or with a trolley.",
-    "Local codes, the safety data sheet and licensed practice go before anything said here. "
-    "Costs are for quoting; they are not accounting or tax advice.",
-)
 
 
 def fill(book: Book, sheet: Sheet) -> None:
@@ -40,7 +30,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.put(row, 0, MISSING_FUNCTIONS, "note wrapped")
     sheet.put(row + 2, 0, "Mind your hands, eyes and lungs", "heading")
     sheet.put(row + 2, 1, "", "heading")
-    for offset, text in enumerate(CAUTIONS, 3):
+    for offset, text in enumerate((*CAUTIONS.values(), f"{LAST_WORD} {NO_ADVICE}"), 3):
         sheet.put(row + offset, 0, text, "caution")
     sheet.finish.append(page((100, 34), frozen=None, heads=None, landscape=False))
 

@@ -9,7 +9,7 @@ from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.styles import INK, PINE
-from quotelib.kinds import Count, RouteKey
+from quotelib.kinds import Count, Label, RouteKey
 from quotelib.records import entry
 from quotelib.routes import ROUTES
 
@@ -22,6 +22,11 @@ class PriceInputs(PriceTerms):
 
     price_route: RouteKey = entry("Route", "The way the job will be printed.")
     valid_days: Count = entry("Days to order", "Days the price holds, unless prices of the list end sooner.")
+    shop_name: Label = entry("Shop", "Your shop's name, at the head of the quote.")
+    shop_address: Label = entry("Address", "Where the shop is, and how to reach it.")
+    offer_number: Label = entry("Quote number", "Number of the quote.")
+    offer_customer: Label = entry("Customer", "Who it is for.")
+    offer_note: Label = entry("Note", "When to pay, and what else holds.")
 
 
 EXAMPLE = PriceInputs(
@@ -38,6 +43,11 @@ EXAMPLE = PriceInputs(
     minor_unit=0.01,
     price_route="pad",
     valid_days=30,
+    shop_name="Tarnwick Sled & Paddle",
+    shop_address="Millrace Lane, Tarnwick (an invented shop)",
+    offer_number="T-1051",
+    offer_customer="Dunnock & Daughters (invented)",
+    offer_note="Payment within 30 days of delivery. Colours are matched by eye to the approved first piece.",
 )
 
 RUNS = (50, 100, 250, 500, 1000, 2500, 5000)

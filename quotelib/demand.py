@@ -411,7 +411,8 @@ def season_demand(past_sales: PastSales, periods: Periods, form: DemandForm = "n
     -----
     Mean = mean of a period x periods; standard deviation = sample standard deviation of a period x root of periods, the
     periods taken as independent.  Sales that vary no more than by chance (variance up to the mean) give poisson in place
-    of negative binomial.  Stretches of a history overlap, so they show less than all that can happen.
+    of negative binomial.  A pattern within the year counts as doubt.  Stretches of a history overlap, so they show less
+    than all that can happen.
 
     References
     ----------

@@ -63,7 +63,7 @@ class Sales(NamedTuple):
 class PlanTerms:
     """How a season is planned."""
 
-    months: int = 12
+    months: int = 6
     """Months of the season; sales.csv has a column for each past month."""
     form: str = "negative binomial"
     """Form of the demand that is made of the past months, as for SEASON_DEMAND."""
@@ -209,7 +209,7 @@ def _plan_place(place: int) -> DesignPlan:
 def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
     """The plan of one design that costs least, of all policies and routes; of equals, the first tried."""
     money = Terms(design.price, terms.salvage_share * design.price, terms.holding_rate * terms.months / MONTHS_A_YEAR)
-    outlook = _outlook(design.demand)
+    outlook = outlook_on_arrays(design.demand)
     search = ArraySearch(outlook, money, design.lot)
     best, routes, supply = BestPlan(0, 0, money.short_cost * outlook.mean), ("", ""), search.supply()
     for key, curve in design.up_front.items():
@@ -261,7 +261,7 @@ class ArraySearch:
         return self._best_held(0, self._held(held, pressing), self.terms.salvage * self.short[0])
 
     def both(self, curve: CostCurve, held: CostCurve, pressing: CostCurve, limit: float) -> BestPlan:
-        """At least one piece up front and one transfer, where any such plan costs less than the limit."""
+        """At least one piece up front and one transfer; the best where it costs less than the limit, else any or none."""
         nothing = BestPlan(0, 0, math.inf)
         if self.last < 2:
             return nothing
@@ -308,7 +308,7 @@ class ArraySearch:
             + self.short_weight * self.short[up_front:]
         )
         best = 1 + int(np.argmin(costs[1:]))
-        return BestPlan(up_front, best, float(costs[best]) + up_front_weight)
+        return BestPlan(up_front, best, float(costs[best] + up_front_weight))
 
     def _bounds(self, up_front: Any, held_costs: Any, pressing: CostCurve, limit: float) -> tuple[Any, Any]:
         """Numbers of pieces up front, and a cost below which no plan with them can be, as in plans.Search.
@@ -378,7 +378,7 @@ def _amounts(line: CurveLine, wanted: Any) -> Any:
     return np.minimum(wanted * rates[band], larger_orders[band])
 
 
-def _outlook(demand: DemandFigures) -> Outlook:
+def outlook_on_arrays(demand: DemandFigures) -> Outlook:
     """The demand, with sums on arrays where it is poisson or negative binomial."""
     if demand.form not in ("poisson", "negative binomial"):
         return outlook_of(demand)
@@ -406,7 +406,7 @@ def plan_table(plans: Sequence[DesignPlan]) -> pd.DataFrame:
         rows.append(
             {
                 "Design": plan.design,
-                "Mean demand": round(plan.mean),
+                "Mean": round(plan.mean),
                 "Policy": _policy(plan),
                 "Make now": plan.best.up_front,
                 "Hold": plan.best.held,
@@ -419,8 +419,8 @@ def plan_table(plans: Sequence[DesignPlan]) -> pd.DataFrame:
                 "Left over": plan.cost.left_over,
                 "Transfers left": plan.cost.transfers_left,
                 "Short": plan.cost.short,
-                "Fill rate": plan.fill_rate,
-                "Months of stock": plan.months_of_stock,
+                "Fill": plan.fill_rate,
+                "Months": plan.months_of_stock,
                 "Stuck": plan.chance_stuck,
             }
         )

@@ -7,10 +7,10 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from quotelib.cli import functions, jobs, making, moved, prices, ranges
+from quotelib.cli import afterwards, functions, jobs, making, moved, papers, plan, prices, ranges
 from quotelib.errors import QuoteError
 
-GROUPS = (functions, jobs, ranges, prices, moved, making)
+GROUPS = (functions, jobs, plan, ranges, prices, moved, papers, afterwards, making)
 """The modules with verbs, in the order of the help."""
 
 

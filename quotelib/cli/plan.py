@@ -1,0 +1,59 @@
+"""`plan`: what to make now of every design of a season, when nobody knows how many will sell."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from quotelib.cli.verbs import add_shop_files, add_verb, load_shop
+from quotelib.kinds import DEMAND_FORM
+
+
+def add_verbs(verbs: Any) -> None:
+    """Add the verb to the command line."""
+    words = "say how many of every design to make now, and how many transfers to hold, from its past sales"
+    verb = add_verb(verbs, "plan", _plan, words)
+    verb.add_argument(
+        "folder", type=Path, help="folder with items.csv, designs.csv and sales.csv (design, price, a month each)"
+    )
+    verb.add_argument("--months", type=int, default=6, help="months of the season to come (default: 6)")
+    forms, usual = DEMAND_FORM.choices, "negative binomial"
+    verb.add_argument("--form", choices=forms, default=usual, help=f"form of demand made of the sales (default: {usual})")
+    verb.add_argument(
+        "--salvage", type=float, default=0.2, help="what a piece left over fetches, as a share of its price (default: 0.2)"
+    )
+    verb.add_argument(
+        "--holding", type=float, default=0.2, help="yearly cost of holding, as a share of what stock cost (default: 0.2)"
+    )
+    verb.add_argument("--stuck", type=float, default=12, help="months of stock that are too many (default: 12)")
+    add_shop_files(verb)
+
+
+def _plan(given: argparse.Namespace) -> int:
+    from quotelib.hosts.workbook.report import shown_table
+    from quotelib.kinds import ANNUAL_RATE, FRACTION, MONTHS, PERIODS
+    from quotelib.planning import PlanTerms, load_sales, plan_season, plan_table
+    from quotelib.season import load_jobs, quote_season
+
+    terms = PlanTerms(
+        int(PERIODS.admit("--months", given.months)),
+        given.form,
+        FRACTION.admit("--salvage", given.salvage),
+        ANNUAL_RATE.admit("--holding", given.holding),
+        MONTHS.admit("--stuck", given.stuck),
+    )
+    rates, prices = load_shop(given)
+    sales = load_sales(given.folder / "sales.csv")
+    jobs = load_jobs(given.folder)
+    plans = plan_season(quote_season(jobs, rates, prices.rows), sales, terms)
+    print(shown_table(plan_table(plans)))
+    cost, left = sum(plan.cost.total for plan in plans), sum(plan.cost.left_over for plan in plans)
+    print(f"\n{len(plans)} designs for {terms.months} months, in {prices.currency}. All figures are invented.")
+    print(f"Expected cost in all {cost:,.2f}, lost sales included; {left:,.0f} pieces left over.")
+    print(f"Stuck: the chance that the stock lasts longer than {terms.stuck_months:g} months at the rate the season shows.")
+    print(
+        "Held: transfers, pressed a lot at a time as the pieces sell. Costs are for planning, not accounting or tax advice."
+    )
+    without = [job.design for job in jobs if job.design not in {each.design for each in sales}]
+    if without:
+        print(f"Without past sales, and so without a plan: {', '.join(without)}")
+    return 0

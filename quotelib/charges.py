@@ -275,7 +275,7 @@ def customer_rows(lines: Sequence[Charge]) -> list[CustomerRow]:
         if charge.label == GOODS:
             quantity, price = charge.quantity, charge.rate
         elif charge.label in (DISCOUNT, RUSH, TAX):
-            words = f"{charge.label}, {abs(charge.quantity) * 100:.6g} %"
+            words = f"{charge.label}, {float(abs(charge.quantity) * 100):.6g} %"
         rows.append(CustomerRow(words, quantity, price, charge.amount))
     total = sum((charge.amount for charge in lines), Decimal(0))
     return [*rows, CustomerRow(TOTAL, None, None, total)]

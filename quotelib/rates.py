@@ -5,9 +5,8 @@ Each rate has one name, which is the key in the file, the defined name in the wo
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import ClassVar
 
-from quotelib.errors import FileRefused
 from quotelib.kinds import (
     CODE,
     AnnualRate,
@@ -231,23 +230,4 @@ def load_rates(file: str | Path) -> ShopRates:
 
     Raises FileRefused with every missing, unknown or refused rate, each in a line of its own.
     """
-    import tomllib  # Python 3.11; a cell, in the 3.10 of LibreOffice 25.2 for Windows, never reads a file
-
-    path = Path(file)
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as fault:
-        raise FileRefused(str(path), [f"it is not TOML: {fault}"]) from None
-    except UnicodeDecodeError as fault:
-        raise FileRefused(str(path), [f"it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
-    given: dict[str, Any] = {}
-    faults = []
-    for key, value in content.items():
-        for name, rate in (value if isinstance(value, dict) else {key: value}).items():
-            if name in given:
-                faults.append(f"{name} stands twice")
-            given[name] = rate
-    faults += ShopRates.faults_of(given)
-    if faults:
-        raise FileRefused(str(path), faults)
-    return ShopRates(**given)
+    return ShopRates.load(Path(file))

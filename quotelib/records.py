@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import Field, dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, ClassVar, get_args
 
-from quotelib.errors import LookupMiss, QuoteError
+from quotelib.errors import FileRefused, LookupMiss, QuoteError
 from quotelib.formula import Name
 from quotelib.kinds import Kind, Rows
 
 if TYPE_CHECKING:
+    from pathlib import Path
     from typing import Self  # Python 3.11; LibreOffice 25.2 for Windows brings 3.10
 
 
@@ -85,3 +86,29 @@ class Record:
                 except QuoteError as refusal:
                     faults.append(f"{place}{refusal}")
         return faults
+
+    @classmethod
+    def load(cls, path: "Path") -> "Self":
+        """The record in a TOML file; tables only group the keys.
+
+        Raises FileRefused with every missing, unknown or refused field, each in a line of its own.
+        """
+        import tomllib  # Python 3.11; a cell, in the 3.10 of LibreOffice 25.2 for Windows, never reads a file
+
+        try:
+            content = tomllib.loads(path.read_text(encoding="utf-8"))
+        except tomllib.TOMLDecodeError as fault:
+            raise FileRefused(str(path), [f"it is not TOML: {fault}"]) from None
+        except UnicodeDecodeError as fault:
+            raise FileRefused(str(path), [f"it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
+        given: dict[str, Any] = {}
+        faults = []
+        for key, value in content.items():
+            for name, field_value in (value if isinstance(value, dict) else {key: value}).items():
+                if name in given:
+                    faults.append(f"{name} stands twice")
+                given[name] = field_value
+        faults += cls.faults_of(given)
+        if faults:
+            raise FileRefused(str(path), faults)
+        return cls(**given)

@@ -25,19 +25,20 @@ def fill(book: Book, sheet: Sheet) -> None:
     put_columns(sheet, 5, ("Part", "Step", "Quantity", "Unit", "Where"))
     steps_of: Any = floor_steps
     steps = steps_of(Name("price_route"), *WHOLE_JOB, ROWS)
-    sheet.put_array(6, 0, builtin("IF", in_order(), steps, builtin("NA")), len(WIDTHS), "result number", ROWS)
+    sheet.put_array(6, 0, builtin("IF", in_order(), steps, builtin("NA")), len(WIDTHS), "plain text", ROWS)
+    for down in range(ROWS):
+        sheet.cells[6 + down, 2].style = "plain number"
+        sheet.cells[6 + down, 3].style = "unit"
     sheet.put(4, 1, builtin("IF", in_order(), reason_of(steps), ""), "note")
     book.define("floor_steps_shown", sheet, (6, 0), (5 + ROWS, len(WIDTHS) - 1))
     below = 7 + ROWS
     sheet.put(below, 0, "Mind your hands, eyes and lungs", "heading")
     cautions: Any = floor_cautions
-    sheet.put_array(below + 1, 0, cautions(Name("price_route")), 1, "caution", len(CAUTIONS) + 1)
+    sheet.put_array(below + 1, 0, cautions(Name("price_route")), 1, "caution line", len(CAUTIONS) + 1)
 
     def finish(workbook: Any, written: Any) -> None:
         for column, width in enumerate(WIDTHS):
             written.set_column(column, column, width)
-        for row in range(below + 1, below + 2 + len(CAUTIONS)):
-            written.set_row(row, 15)
         written.freeze_panes(6, 0)
         written.set_portrait()
         written.set_paper(9)

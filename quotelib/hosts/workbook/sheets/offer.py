@@ -38,10 +38,10 @@ def fill(book: Book, sheet: Sheet) -> None:
     lines_of: Any = offer_lines
     lines = lines_of(Name("good_pieces"), of_route("lines"), *TERMS)
     first = 14
-    sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), len(WIDTHS), "result money", MOST_ROWS)
+    sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), len(WIDTHS), "plain money", MOST_ROWS)
     for down in range(MOST_ROWS):
-        sheet.cells[first + down, 0].style = "result text"
-        sheet.cells[first + down, 1].style = "result count"
+        sheet.cells[first + down, 0].style = "plain text"
+        sheet.cells[first + down, 1].style = "plain count"
     book.define("offer", sheet, (first, 0), (first + MOST_ROWS - 1, len(WIDTHS) - 1))
     sheet.put(first + MOST_ROWS + 1, 0, builtin("CONCATENATE", "All amounts in ", Name("price_currency"), "."), "note")
     sheet.put(first + MOST_ROWS + 2, 0, Name("offer_note"), "wrapped")

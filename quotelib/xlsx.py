@@ -85,10 +85,9 @@ class Workbook:
         self._read(book, start)
         sheets = self._related(book, "worksheet")
         self.sheets = {name: sheets[identity] for name, identity in listed.items() if identity in sheets}
-        self._strings = self._shared_strings(next(iter(self._related(book, "sharedStrings").values()), ""))
+        self.strings = self._shared_strings(next(iter(self._related(book, "sharedStrings").values()), ""))
         self._formats = self._number_formats(next(iter(self._related(book, "styles").values()), ""))
         self._dates: dict[str, bool] = {}
-        self._days: dict[str, DateCell] = {}
         self.heading_spans: list[tuple[int, int, str]] = []
 
     def choose(self, sheet: str | None) -> None:
@@ -198,8 +197,8 @@ class Workbook:
         except DAMAGED as fault:
             self._refuse(f"part {part} is cut short or damaged ({fault}); it must be whole")
 
-    def _shared_strings(self, part: str) -> list[str]:
-        """The texts that cells refer to by number."""
+    def _shared_strings(self, part: str) -> dict[str, str]:
+        """The texts that cells refer to by number, by that number as a cell writes it."""
         strings: list[str] = []
         pieces: list[str] = []
         inside = {"t": False, "rPh": False}
@@ -223,7 +222,7 @@ class Workbook:
 
         if part:
             self._read(part, start, end, text)
-        return strings
+        return {str(number): string for number, string in enumerate(strings)}
 
     def _number_formats(self, part: str) -> list[str]:
         """The code of the number format of every cell style."""
@@ -248,10 +247,6 @@ class Workbook:
             self._read(part, start)
         return [codes.get(number, "General") for number in used]
 
-    def string(self, number: str) -> str | None:
-        """The shared text of this number."""
-        return self._strings[int(number)] if number.isdecimal() and int(number) < len(self._strings) else None
-
     def is_date(self, style: str) -> bool:
         """Whether cells of this style show their number as a date or a time of day."""
         if style not in self._dates:
@@ -263,8 +258,6 @@ class Workbook:
 
     def date(self, number: str) -> str:
         """A number of days as an ISO 8601 date, time of day, or both."""
-        if number in self._days:
-            return self._days[number]
         days = float(number)
         try:
             moment = from_excel(days, self._epoch) if days >= 0 else None
@@ -272,8 +265,7 @@ class Workbook:
             moment = None
         if moment is None:
             return ErrorCell(f"{number} as a date")
-        self._days[number] = DateCell(moment.isoformat().removesuffix("T00:00:00"))
-        return self._days[number]
+        return DateCell(moment.isoformat().removesuffix("T00:00:00"))
 
 
 class _SheetReading:
@@ -285,6 +277,7 @@ class _SheetReading:
         self.spans: list[tuple[int, int, int, int]] = []
         self.heads: dict[tuple[int, int], str] = {}
         self.columns: dict[str, int] = {}
+        self.numbers: dict[tuple[str, str], str] = {}
         self.in_data = self.in_value = self.in_reading = self.has_formula = False
         self.row, self.column = 0, -1
         self.cell: dict[str, str] = {}
@@ -377,10 +370,16 @@ class _SheetReading:
     def _value(self, text: str, kind: str) -> str:
         """What the cell holds, as a text of the class that says what it is."""
         if kind == "s" and text:
-            shared = self.book.string(text)
+            shared = self.book.strings.get(text)
             return shared if shared is not None else self._bad(text, "it must be the number of a shared text")
         if kind == "n" and text:
-            return self._number(text)
+            style = self.cell.get("s", "")
+            known = self.numbers.get((text, style))
+            if known is None:
+                known = self._number(text, style)
+                if not isinstance(known, ErrorCell):
+                    self.numbers[text, style] = known
+            return known
         if kind == "str" or kind == "inlineStr":
             return _unescaped(text)
         if not text:
@@ -393,12 +392,12 @@ class _SheetReading:
             return DateCell(text)
         return self._bad(text, f"it must be what its type {kind!r} says")
 
-    def _number(self, text: str) -> str:
+    def _number(self, text: str, style: str) -> str:
+        """A number as its style shows it: as a number, or as a date."""
         if not PLAIN_NUMBER.fullmatch(text):
             if len(text) > 40 or not NUMBER.fullmatch(text) or abs(float(text)) > 1e308:
                 return self._bad(text, "it must be a number, as its type says")
             text = format(Decimal(repr(float(text))), "f").removesuffix(".0")
-        style = self.cell.get("s")
         return self.book.date(text) if style and self.book.is_date(style) else NumberCell(text)
 
     def _bad(self, text: str, allowed: str) -> str:

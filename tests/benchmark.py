@@ -13,18 +13,23 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
+import pandas as pd
 import xlsxwriter
 
 import quotelib
 from quotelib.cases import Case
-from quotelib.curve import cheapest_stretches
+from quotelib.curve import CostCurve, cheapest_stretches
 from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
 from quotelib.job import Job
+from quotelib.kinds import DEMAND
+from quotelib.planning import HELD_ROUTES, Makable, PlanTerms, held_way, plan_designs
+from quotelib.plans import Made, Supply, Terms
 from quotelib.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.season import load_jobs, quote_season, run_size_table
+from quotelib.simulation import SEASONS, draw_demand, simulated_plan
 
 
 class Measured(NamedTuple):
@@ -231,6 +236,116 @@ def route_map() -> Iterator[Measured]:
     )
 
 
+# --- the door: a price list of 50,000 rows, against pandas reading the same file unchecked ---
+
+LIST_ROWS = 50_000
+LIST_MEMORY = """\
+import re, sys
+from quotelib.pricelist import load_price_list
+assert len(load_price_list(sys.argv[1]).table) == int(sys.argv[2])
+print(int(re.search(r"VmHWM:\\s+(\\d+)", open("/proc/self/status").read())[1]) / 1024)
+"""
+"""Prints the most memory that the process held, in megabytes; Linux only."""
+
+
+def prices() -> Iterator[Measured]:
+    """Read, checked, converted and sorted: three price breaks of each of 16,667 codes in nine units, the best of three."""
+    with tempfile.TemporaryDirectory() as folder:
+        text, book = Path(folder, "prices.csv"), Path(folder, "prices.xlsx")
+        table = _long_list()
+        table.to_csv(text, index=False)
+        table.to_excel(book, index=False, engine="xlsxwriter")
+        theirs = min(_seconds(lambda: pd.read_csv(text, dtype=str)) for _ in range(3))
+        for path, kind in ((text, "CSV"), (book, ".xlsx")):
+            ours = min(_seconds(lambda path=path: load_price_list(path)) for _ in range(3))  # type: ignore[misc]
+            used = subprocess.run(
+                [sys.executable, "-c", LIST_MEMORY, str(path), str(LIST_ROWS)], check=True, capture_output=True, text=True
+            )
+            megabytes = float(used.stdout)
+            what = f"Price list of {LIST_ROWS:,} rows, {kind}"
+            yield Measured(what, f"{ours:.2f} s", "3 s at most", ours <= 3)
+            yield Measured("  memory of the process at its peak", f"{megabytes:.0f} MB", "300 MB at most", megabytes <= 300)
+            if path is text:
+                yield Measured("  against pandas.read_csv, which checks nothing", f"{ours / theirs:.0f}", "", True)
+
+
+def _long_list() -> pd.DataFrame:
+    draw = np.random.default_rng(1)
+    units = [("ink", unit) for unit in ("gal", "qt", "kg at 1.2 kg/L", "pail of 5 gal")]
+    units += [("fabric", "m2"), ("fabric", "roll of 45.72 m x 0.61 m"), ("blank", "each"), ("blank", "M"), ("tape", "yd")]
+    code = np.arange(LIST_ROWS) // 3
+    bought = [units[place] for place in draw.integers(0, len(units), code.max() + 1)]
+    breaks = np.arange(LIST_ROWS) % 3
+    return pd.DataFrame(
+        {
+            "code": [f"CODE-{number}" for number in code],
+            "description": [f"Thing {number}, as described" for number in code],
+            "supplier": [f"Supplier {number % 7} (invented)" for number in code],
+            "kind": [bought[number][0] for number in code],
+            "pack quantity": 1,
+            "pack unit": [bought[number][1] for number in code],
+            "price": (draw.uniform(1, 900, code.max() + 1)[code] * 0.9**breaks).round(2),
+            "currency": "USD",
+            "from quantity": 10**breaks,
+            "valid from": "2026-08-01",
+            "valid to": "",
+        }
+    )
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def simulated_seasons() -> Iterator[Measured]:
+    """A million seasons of one design, some by hand and transfers held, against the bare draws and three sums of them."""
+    jobs, rates, rows = _shop()
+    priced = quote(next(job for job in jobs if job.design == "Otter Run"), rates, rows)
+    way = held_way(priced.costings["transfer"])
+    made = Made.by(Supply(priced.curves["hand"], way.behind_others, way.pressing, 100), 120, 250)
+    terms, pieces = Terms(30.0, 6.0, 0.2), 370
+    for demand in (["normal", 250, 100], ["poisson", 250], ["negative binomial", 250, 100], [180, 260, 310, 90]):
+        figures = DEMAND.admit("demand", demand)
+
+        def bare(figures: Any = figures) -> Any:
+            drawn = draw_demand(figures, SEASONS, np.random.default_rng(1))
+            return np.minimum(drawn, pieces).sum(), np.maximum(pieces - drawn, 0).sum(), np.maximum(drawn - pieces, 0).sum()
+
+        seconds = []
+        for _ in range(3):
+            start = time.perf_counter()
+            simulated_plan(made, demand, terms)
+            seconds.append(time.perf_counter() - start)
+        ratio = _ratio(lambda figures=figures: simulated_plan(made, figures, terms), bare, 7)
+        what = f"{SEASONS:,} seasons, {figures.form} demand"
+        yield Measured(what, f"{min(seconds):.3f} s", "2 s at most", min(seconds) <= 2)
+        yield Measured("  against bare numpy draws and sums", f"{ratio:.2f}", "3 at most", ratio <= 3)
+
+
+DESIGNS = 10_000
+
+
+def season_plan() -> Iterator[Measured]:
+    """Every design with curves, demand and price of its own, by every route and policy; quoting them is not in it."""
+    jobs, rates, rows = _shop()
+    quotes, draw = quote_season(jobs, rates, rows), np.random.default_rng(1)
+    designs = []
+    for place in range(DESIGNS):
+        priced = quotes[place % len(quotes)]
+        mean = float(draw.uniform(30, 400))
+        demand = DEMAND.admit("demand", ["negative binomial", mean, float(mean**0.5 + mean * draw.uniform(0.2, 0.5))])
+        price = float(min(curve.unit_cost(mean) for curve in priced.curves.values()) * draw.uniform(1.4, 2.2))
+        up_front = {key: CostCurve(curve.lines) for key, curve in priced.curves.items()}
+        held = {key: held_way(priced.costings[key]) for key in HELD_ROUTES if key in priced.costings}
+        designs.append(Makable(priced.job.design, demand, price, up_front, held, 100))
+    start = time.perf_counter()
+    plan_designs(designs, PlanTerms(), workers=2)
+    seconds = time.perf_counter() - start
+    yield Measured(f"Plan of {DESIGNS:,} designs on 2 cores", f"{seconds:.1f} s", "10 s at most", seconds <= 10)
+
+
 def _shop() -> tuple[list[Job], ShopRates, Any]:
     root = Path(__file__).resolve().parent.parent
     prices = load_price_list(root / "workbook" / "price-list.csv")
@@ -244,6 +359,9 @@ SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
     "season": season,
     "break-even": break_even,
     "map": route_map,
+    "seasons": simulated_seasons,
+    "plan": season_plan,
+    "prices": prices,
 }
 
 

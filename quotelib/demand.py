@@ -80,7 +80,7 @@ class Outlook:
         whole = round(reach)
         return self.below(whole if abs(reach - whole) <= TIE * reach else reach)
 
-    def tables(self, last: int) -> tuple[list[float], list[float]]:
+    def tables(self, last: int) -> tuple[Any, Any]:
         """`beyond` and `short` of 0, 1, ... up to the last number of pieces."""
         return [self.beyond(pieces) for pieces in range(last + 1)], [self.short(pieces) for pieces in range(last + 1)]
 
@@ -143,7 +143,7 @@ class SummedOutlook(Outlook):
         enough = bisect_left(self._beyond, chance - 1.0 - TIE, key=lambda beyond: -beyond)
         return self.pieces[min(enough, len(self.pieces) - 1)]
 
-    def tables(self, last: int) -> tuple[list[float], list[float]]:
+    def tables(self, last: int) -> tuple[Any, Any]:
         if not isinstance(self.pieces, range):
             return super().tables(last)
         first, room = self.pieces[0], last + 1

@@ -152,11 +152,13 @@ def load_sales(path: str | Path) -> list[Sales]:
 def makable(quote: Quote, sales: Sales, terms: PlanTerms) -> Makable:
     """A quoted design with the demand that its past sales let expect."""
     demand = DEMAND.admit("demand", season_demand([sales.sold], terms.months, terms.form))
-    held = {key: _held_way(quote.costings[key]) for key in HELD_ROUTES if key in quote.costings}
+    held = {key: held_way(quote.costings[key]) for key in HELD_ROUTES if key in quote.costings}
     return Makable(sales.design, demand, sales.price, dict(quote.curves), held, int(quote.rates.pieces_per_session))
 
 
-def _held_way(lines: Sequence[CostLine]) -> HeldWay:
+def held_way(lines: Sequence[CostLine]) -> HeldWay:
+    """A route's transfers and their pressing, apart."""
+
     def curve(chosen: Sequence[CostLine]) -> CostCurve:
         return CostCurve([line.in_numbers() for line in chosen])
 
@@ -240,7 +242,7 @@ class ArraySearch:
     def __init__(self, outlook: Outlook, terms: Terms, lot: int) -> None:
         self.terms, self.lot, self.last = terms, lot, outlook.quantile(1 - SELDOM)
         self.pieces = np.arange(self.last + 1.0)
-        self.beyond, self.short = (np.asarray(table) for table in outlook.tables(self.last))
+        self.beyond, self.short = map(np.asarray, outlook.tables(self.last))
         self.short_weight = terms.short_cost - terms.salvage
         self.lots_before = (self.pieces // lot).astype(int)
         self._costs: dict[CostCurve, Any] = {}
@@ -395,7 +397,19 @@ def outlook_on_arrays(demand: DemandFigures) -> Outlook:
     chances = weights / weights.sum()
     beyond = np.concatenate((np.cumsum(chances[:0:-1])[::-1], [0.0]))
     short = np.concatenate((np.cumsum(beyond[-2::-1])[::-1], [0.0]))
-    return SummedOutlook(range(first, last + 1), beyond, short)
+    return ArrayOutlook(range(first, last + 1), beyond, short)
+
+
+class ArrayOutlook(SummedOutlook):
+    """Poisson or negative binomial demand with its sums on numpy arrays."""
+
+    def tables(self, last: int) -> tuple[Any, Any]:
+        first, room = self.pieces[0], last + 1
+        given = slice(first, first + len(self.pieces))
+        beyond, short = np.zeros(room), np.zeros(room)
+        beyond[:first], short[:first] = 1.0, self.mean - np.arange(min(first, room))
+        beyond[given], short[given] = self._beyond[: max(room - first, 0)], self._short[: max(room - first, 0)]
+        return beyond, short
 
 
 def plan_table(plans: Sequence[DesignPlan]) -> pd.DataFrame:

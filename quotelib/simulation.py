@@ -86,7 +86,7 @@ def _add(made: Made, terms: Terms, drawn: Any, times: Any, sums: Any, squares: A
         figure = np.broadcast_to(figure, drawn.shape)
         weighted = figure if times is None else figure * times
         sums[place] += weighted.sum()
-        squares[place] += weighted @ figure
+        squares[place] += np.einsum("i,i->", weighted, figure)  # not through BLAS, whose threads get in each other's way
 
 
 def simulated_waiting_value(

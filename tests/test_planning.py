@@ -119,6 +119,9 @@ def test_the_demand_on_arrays_is_the_demand(demand: list[Any]) -> None:
         assert other.beyond(pieces) == pytest.approx(one.beyond(pieces), rel=1e-9, abs=1e-13)
         assert other.short(pieces) == pytest.approx(one.short(pieces), rel=1e-9, abs=1e-10)
     assert other.quantile(0.97) == one.quantile(0.97)
+    for last in (0, 2, 25, 900):
+        for table, wanted in zip(other.tables(last), one.tables(last), strict=True):
+            assert table == pytest.approx(np.array(wanted), rel=1e-9, abs=1e-10)
 
 
 def test_run_costs_on_arrays_are_the_curve_s(quotes: list[Quote]) -> None:

@@ -6,9 +6,9 @@ the sheet.
 """
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 from quotelib.errors import FileRefused, SheetRefused
 from quotelib.kinds import day_number
@@ -124,6 +124,8 @@ class Found(NamedTuple):
     """Whether days count from 1899-12-30, as in all workbooks but those set to 1904."""
     read_only: bool = False
     """Whether the workbook is open for reading only."""
+    other: Sequence[str] = ()
+    """Whatever else is in the way, in words."""
 
 
 MOST_NAMED = 8
@@ -149,10 +151,10 @@ def refuse_if_in_the_way(workbook: str, found: Found) -> None:
     if found.protected:
         faults.append(f"{sheet} is protected; take the protection off, refresh, and protect it again")
     if found.merged:
-        faults.append(f"cells among the prices of {sheet} are merged: {_listed(found.merged)}; split them")
+        faults.append(f"cells among the prices of {sheet} are merged: {listed(found.merged)}; split them")
     if found.own:
         faults.append(
-            f"{sheet} holds something of your own below or beside the prices: {_listed(found.own)}; "
+            f"{sheet} holds something of your own below or beside the prices: {listed(found.own)}; "
             "move it to another sheet or above the headings, as the rows of prices move"
         )
     if found.hidden:
@@ -163,11 +165,13 @@ def refuse_if_in_the_way(workbook: str, found: Found) -> None:
         )
     if found.read_only:
         faults.append("it is open for reading only; open it for editing")
+    faults += found.other
     if faults:
         raise SheetRefused(workbook, faults)
 
 
-def _listed(addresses: Sequence[str]) -> str:
+def listed(addresses: Sequence[str]) -> str:
+    """The first few, and how many more there are."""
     more = len(addresses) - MOST_NAMED
     return ", ".join(addresses[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
@@ -236,8 +240,13 @@ def changes(before: Iterable[Sequence[Any]], after: Iterable[Sequence[Any]]) -> 
 def _compared(row: Sequence[Any]) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
     """By what a price is told, and what of it may change."""
     by_source = {column.source: _alike(cell) for column, cell in zip(COLUMNS, row, strict=True)}
-    key = tuple(by_source[source] for source in ("code", "from in quoting units", "valid from"))
-    return key, tuple(by_source[source] for source in ("unit price", "valid to", "quoting unit", "currency"))
+    return told_by(row), tuple(by_source[source] for source in ("unit price", "valid to", "quoting unit", "currency"))
+
+
+def told_by(row: Sequence[Any]) -> tuple[Any, ...]:
+    """By what a price is told: its code, from quantity and first day, alike whichever host read the row."""
+    by_source = {column.source: cell for column, cell in zip(COLUMNS, row, strict=True)}
+    return tuple(_alike(by_source[source]) for source in ("code", "from in quoting units", "valid from"))
 
 
 def _alike(cell: Any) -> Any:
@@ -255,3 +264,54 @@ def closing_sentence(path: Path, currency: str, done: Changes) -> str:
         f"Read from {path}, in {currency}. Rows: {done.rows_before} before, {done.rows_after} now. "
         f"Prices: {done.new} new, {done.changed} changed, {done.ended} ended, {done.unchanged} as they were."
     )
+
+
+class OpenSheet(Protocol):
+    """The price sheet of a workbook that is open in Calc or Excel."""
+
+    title: str
+    """The workbook's name, for messages."""
+    folder: Path | None
+    """The workbook's folder; None while it has not been saved."""
+
+    def found(self) -> Found:
+        """What may be in the way."""
+
+    def stated(self) -> str:
+        """The path in the cell price_file."""
+
+    def rows(self) -> Sequence[Sequence[Any]]:
+        """The rows of prices as they stand."""
+
+    def replace(self, rows: Sequence[Sequence[Any]], stated: dict[str, Any]) -> None:
+        """Put other rows in their place, and other values into the named cells above; all of it or nothing."""
+
+
+def refresh_open(
+    sheet: OpenSheet,
+    load: Callable[[Path], tuple[str, Sequence[Sequence[Any]]]],
+    usual: Path | None,
+    ask_for_file: Callable[[], Path | None],
+) -> str:
+    """Refresh the price sheet of an open workbook, and say what changed.
+
+    Parameters
+    ----------
+    sheet : OpenSheet
+        The price sheet.
+    load : callable
+        Gives the currency and the rows of a price list, days as a spreadsheet numbers them.
+    usual : Path, optional
+        The shop's usual price list.
+    ask_for_file : callable
+        Asks the user for a price list where none is known; None where there is no answer.
+    """
+    refuse_if_in_the_way(sheet.title, sheet.found())
+    path = file_to_read(sheet.stated(), sheet.folder, usual) or ask_for_file()
+    if path is None:
+        raise SheetRefused(sheet.title, [f"no price list is named; put its path into the cell named {PRICE_FILE}"])
+    currency, rows = load(path)
+    done = changes(sheet.rows(), rows)
+    file = stated_file(path, sheet.stated(), sheet.folder)
+    sheet.replace(rows, {PRICE_FILE: file, PRICE_CURRENCY: currency, PRICE_DAY: day_number(datetime.date.today())})
+    return closing_sentence(path, currency, done)

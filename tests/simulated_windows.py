@@ -95,6 +95,11 @@ class SimulatedExcel:
         text, entries = self._ask(ask="import functions")
         return text, entries
 
+    def press_button(self, workbook: Path) -> list[Any]:
+        """What comes of the button on the price sheet of a workbook: the box that it shows, and the cells of that sheet."""
+        shown: list[Any] = self._ask(ask="press button", workbook=str(workbook))
+        return shown
+
     def formula(self, name: str, *arguments: dict[str, Any]) -> Any:
         """What a cell shows for a call: a number, text, TRUE or FALSE, {"error": ...}, or rows of them.
 
@@ -193,6 +198,20 @@ class WorkbookInExcel:
         self.entries[macro.removeprefix("'quoting.xlsm'!")] = entry
 
 
+boxes: list[list[Any]] = []
+"""The message boxes shown: title, words, style."""
+
+
+def press_button(path: str) -> list[Any]:
+    """Run the macro as its Sub does, with the button's name for the caller."""
+    from tests.simulated_price_sheet import Workbook
+
+    workbook = Workbook(Path(path))
+    com_server = importlib.import_module("xlwings.com_server")
+    com_server.XLPython().CallUDF("quoting", "REFRESH_PRICES", (), workbook, "Button 1")
+    return [boxes.pop(), workbook.shows("Price list", "A6:E20")]
+
+
 def install_stand_ins() -> None:
     """pywin32's modules, as far as xlwings touches them, and xlwings itself, imported as if on Windows."""
     for needed in ("asyncio", "concurrent.futures", "logging", "numpy", "pandas", "tempfile"):
@@ -200,8 +219,15 @@ def install_stand_ins() -> None:
     dispatch = type("PyIDispatch", (), {})
     modules: dict[str, dict[str, Any]] = {
         "pywintypes": {"TimeType": TimeType, "IID": str, "com_error": ComError, "error": ComError},
-        "win32api": {},
-        "win32con": {},
+        "win32api": {"MessageBox": lambda _window, words, title, style: boxes.append([title, words, style]) or 1},
+        "win32con": {
+            "MB_OK": 0,
+            "MB_OKCANCEL": 1,
+            "MB_YESNO": 4,
+            "MB_YESNOCANCEL": 3,
+            "MB_ICONINFORMATION": 64,
+            "MB_ICONWARNING": 48,
+        },
         "win32event": {},
         "win32gui": {},
         "win32process": {"GetWindowThreadProcessId": lambda _window: (1, 1)},
@@ -336,6 +362,8 @@ def serve(folder: str) -> None:
             if request["ask"] == "import functions":
                 importlib.import_module("xlwings").import_udfs("quoting", workbook)
                 reply: Any = [workbook.vba, workbook.entries]
+            elif request["ask"] == "press button":
+                reply = press_button(request["workbook"])
             else:
                 wrapper = Wrapper(workbook.vba, request["name"])
                 reply = wrapper.call([argument(given) for given in request["arguments"]], workbook)

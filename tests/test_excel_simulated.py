@@ -31,16 +31,18 @@ from quotelib.hosts.calc.session import Calc
 from quotelib.hosts.excel import vba
 from quotelib.hosts.excel.build import LONGEST_HELP, build_module
 from quotelib.hosts.excel.cells import ERROR_CODES
+from quotelib.hosts.excel.refresh import MACRO, TITLE
 from quotelib.hosts.excel.wrappers import OtherXlwings, use_error_values, with_error_values
 from quotelib.hosts.workbook.model import place
+from quotelib.hosts.workbook.write import book_bytes
 from quotelib.kinds import day_number
 from quotelib.rates import load_rates
 from quotelib.registry import FUNCTIONS
 from tests.in_cells import CellCall, documented_calls
 from tests.outside import read_checks
 from tests.simulated_windows import CV_ERRORS, OMITTED, SimulatedExcel, cell, cells, constant
-from tests.test_workbook import other_inputs
 from tests.strategies import WHOLE_JOBS
+from tests.test_workbook import other_inputs
 
 WORKBOOK = Path(__file__).parents[1] / "workbook"
 
@@ -117,7 +119,7 @@ def test_simulated_import_brings_every_function_with_its_arguments(excel: Import
 
 
 def test_simulated_wizard_has_the_help_of_the_docstrings(excel: Imported) -> None:
-    assert list(excel.wizard) == sorted(FUNCTIONS)
+    assert list(excel.wizard) == sorted((*FUNCTIONS, MACRO))
     for name, function in FUNCTIONS.items():
         entry, words = excel.wizard[name], help_of(function)
         assert entry["Category"] == f"Quoting: {function.chapter}"
@@ -410,6 +412,20 @@ def small_workbook() -> bytes:
             sheet.write_formula("B1", "=A1*2.5", None, 999)
         vba.add_to(workbook)
     return file.getvalue()
+
+
+def test_simulated_button_on_the_price_sheet_runs_the_macro(excel: Imported) -> None:
+    assert re.search(
+        rf'(?ms)^Sub {MACRO}\(\)\n.*CallUDF "quoting", "{MACRO}", Array\(\), ThisWorkbook.*?^End Sub$', excel.vba
+    )
+    book = template(WORKBOOK)
+    with zipfile.ZipFile(io.BytesIO(book_bytes(book, vba.add_to))) as archive:
+        (drawing,) = (name for name in archive.namelist() if name.endswith(".vml"))
+        button = archive.read(drawing).decode()
+        (related,) = (name for name in archive.namelist() if "/worksheets/_rels/" in name and b".vml" in archive.read(name))
+    assert f"<x:FmlaMacro>[0]!{MACRO}</x:FmlaMacro>" in button and TITLE in button
+    number = list(book.sheets).index("Price list") + 1
+    assert related == f"xl/worksheets/_rels/sheet{number}.xml.rels"
 
 
 def test_simulated_workbook_holds_the_project_byte_for_byte() -> None:

@@ -2,6 +2,9 @@
 
 build.py         writes quoting-functions.oxt from the registry
 component.py     runs inside the add-in: one method for each function, made from the registry as it loads
+menu.py          runs inside the add-in: the menu entry that refreshes the price list
+refresh.py       runs inside the add-in: the price sheet of an open workbook, replaced
+library.py       runs inside the add-in: asks the library, in the Python that it was installed from, for a price list
 office.py        finds LibreOffice and a Python that can talk to it
 bridge.py        runs in that Python: starts LibreOffice and does what it is asked, one JSON line at a time
 session.py       the other end: workbooks opened, inputs set, recalculated and read, from any Python

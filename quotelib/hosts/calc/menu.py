@@ -12,9 +12,8 @@ from typing import Any
 
 from quotelib.errors import QuoteError
 from quotelib.hosts.calc.library import LibraryFault, noted
-from quotelib.hosts.calc.refresh import refresh, system_path
+from quotelib.hosts.calc.refresh import LABEL, refresh, system_path
 
-LABEL = "Refresh the price list"
 PROTOCOL = "quotelib.prices:"
 COMMAND = PROTOCOL + "refresh"
 
@@ -119,7 +118,7 @@ class Window:
             return None
         picker = self._service("com.sun.star.ui.dialogs.FilePicker")
         picker.setTitle("The shop's price list")
-        picker.appendFilter("Price list (.csv)", "*.csv")
+        picker.appendFilter("Price list (.csv, .xlsx)", "*.csv;*.xlsx")
         return system_path(picker.getFiles()[0]) if picker.execute() else None
 
     def tell(self, done: bool, words: str) -> None:

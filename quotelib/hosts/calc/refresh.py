@@ -5,15 +5,13 @@ them say which file, which currency and which day.  Every other cell stays.  All
 wrong is told before the first cell is written; should LibreOffice itself fail on the way, what was done is undone.
 """
 
-import datetime
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from quotelib import pricesheet
 from quotelib.errors import SheetRefused
 from quotelib.hosts.calc.library import HOW_TO_NOTE, Library, LibraryFault, price_rows
-from quotelib.kinds import day_number
 
 NUMBERS, DAYS, TEXTS, FORMULAS, FORMATS, STYLES = 1, 2, 4, 16, 32, 64
 """What cells may hold: com.sun.star.sheet.CellFlags."""
@@ -21,33 +19,17 @@ NUMBERS, DAYS, TEXTS, FORMULAS, FORMATS, STYLES = 1, 2, 4, 16, 32, 64
 CONTENTS = NUMBERS | DAYS | TEXTS | FORMULAS
 WIDTH = len(pricesheet.COLUMNS)
 
+LABEL = "Refresh the price list"
+"""What the menu entry is called, and the step that Undo takes back."""
+
 
 def refresh(document: Any, library: Library | None, ask_for_file: Callable[[], Path | None]) -> str:
-    """Replace the rows of prices, and say what changed.
-
-    Parameters
-    ----------
-    document : com.sun.star.sheet.SpreadsheetDocument
-        The open workbook.
-    library : Library, optional
-        Where the library is; None where that is not noted.
-    ask_for_file : callable
-        Asks the user for a price list, where neither the workbook nor the installation names one; None for none.
-    """
+    """Refresh an open workbook (com.sun.star.sheet.SpreadsheetDocument), and say what changed."""
     sheet = PriceSheet(document)
-    pricesheet.refuse_if_in_the_way(document.Title, sheet.found())
     if library is None:
         raise LibraryFault(f"LibreOffice has not been told where the library is; {HOW_TO_NOTE}")
-    path = pricesheet.file_to_read(sheet.stated(), sheet.folder, Path(library.prices) if library.prices else None)
-    path = path or ask_for_file()
-    if path is None:
-        raise LibraryFault(f"no price list is named; put its path into the cell named {pricesheet.PRICE_FILE}")
-    currency, rows = price_rows(library, path)
-    changes = pricesheet.changes(sheet.rows(), rows)
-    with one_step(document, "Refresh the price list"):
-        sheet.replace(rows)
-        sheet.state(pricesheet.stated_file(path, sheet.stated(), sheet.folder), currency)
-    return pricesheet.closing_sentence(path, currency, changes)
+    usual = Path(library.prices) if library.prices else None
+    return pricesheet.refresh_open(sheet, lambda path: price_rows(library, path), usual, ask_for_file)
 
 
 class one_step:
@@ -79,17 +61,17 @@ class PriceSheet:
     """The prices in an open workbook."""
 
     def __init__(self, document: Any) -> None:
-        self.document = document
+        self.document, self.title = document, document.Title
         self.prices, self.codes = (self._named(name) for name in (pricesheet.PRICE_ROWS, pricesheet.PRICE_CODES))
         for name, cells in ((pricesheet.PRICE_ROWS, self.prices), (pricesheet.PRICE_CODES, self.codes)):
             if cells is None:
-                raise SheetRefused(document.Title, [pricesheet.no_such_name(name)])
+                raise SheetRefused(self.title, [pricesheet.no_such_name(name)])
         self.sheet = self.prices.Spreadsheet
         place = self.prices.RangeAddress
         self.left, self.top, self.bottom = place.StartColumn, place.StartRow, place.EndRow
         self.right = self.left + WIDTH - 1
         url = document.getURL()
-        self.folder = system_path(url).parent if url.startswith("file:") else None
+        self.folder: Path | None = system_path(url).parent if url.startswith("file:") else None
 
     def _named(self, name: str) -> Any:
         """The cells of a defined name of the workbook, or None."""
@@ -159,12 +141,20 @@ class PriceSheet:
             for found in self._cells(*place).queryContentCells(CONTENTS):
                 yield _address(found)
 
-    def rows(self) -> list[tuple[Any, ...]]:
+    def rows(self) -> Sequence[Sequence[Any]]:
         """The rows of prices as they stand."""
-        return list(self._cells(self.left, self.top, self.right, self.bottom).getDataArray())
+        found: Sequence[Sequence[Any]] = self._cells(self.left, self.top, self.right, self.bottom).getDataArray()
+        return found
 
-    def replace(self, rows: list[tuple[Any, ...]]) -> None:
-        """Put other rows in the place of the prices; columns keep their formats.
+    def replace(self, rows: Sequence[Sequence[Any]], stated: dict[str, Any]) -> None:
+        """Put other rows in the place of the prices, and other values into the named cells above them."""
+        with one_step(self.document, LABEL):
+            self._replace_rows(rows)
+            for name, cell in self._stating().items():
+                _set(cell, stated[name])
+
+    def _replace_rows(self, rows: Sequence[Sequence[Any]]) -> None:
+        """The rows, the names and the filter; columns keep their formats.
 
         Cells are set one by one, those alone that differ.  Undo after setDataArray, which sets them all at once, leaves the
         new value in a cell that was empty (seen in 25.2.3).
@@ -200,15 +190,6 @@ class PriceSheet:
             place = found.getDataArea()
             if (place.Sheet, place.StartColumn, place.StartRow) == (number, self.left, self.top - 1):
                 yield found
-
-    def state(self, file: str, currency: str) -> None:
-        """Say above the prices where they come from."""
-        cells = self._stating()
-        for name, text in ((pricesheet.PRICE_FILE, file), (pricesheet.PRICE_CURRENCY, currency)):
-            if name in cells:
-                cells[name].setString(text)
-        if pricesheet.PRICE_DAY in cells:
-            cells[pricesheet.PRICE_DAY].setValue(day_number(datetime.date.today()))
 
 
 def _set(cell: Any, value: Any) -> None:

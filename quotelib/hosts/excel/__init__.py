@@ -1,8 +1,9 @@
 """Microsoft Excel on Windows: the functions in its cells, through xlwings.
 
-    build.py     writes quoting.py, the module that Excel loads: one function for each of the library's
+    build.py     writes quoting.py, the module that Excel loads: one function for each of the library's, and a macro
     cells.py     what a cell hands over and gets back: values, blanks, ranges, errors; every function in quoting.py calls it
     wrappers.py  has xlwings write VBA that ends in error values
+    refresh.py   the price sheet of an open workbook, refreshed by a button
     vba.py       the VBA project inside quoting.xlsm
 
 How a call goes: the cell calls a VBA function of the workbook, which xlwings wrote when Import Functions was pressed; that

@@ -1,7 +1,7 @@
 """Write quoting.py, the module that Excel loads, from the registry.
 
 xlwings needs a Python function with its arguments spelt out for each function in a cell, and help for each argument of at
-most 255 characters.  The module holds that and nothing else.
+most 255 characters.  The module holds that, the macro behind the button on the price sheet (refresh.py), and nothing else.
 """
 
 from typing import Any
@@ -26,9 +26,16 @@ Written by `python -m quotelib build` from the library; a change made here is lo
 import xlwings as xw
 
 from quotelib.hosts.excel.cells import CellValues, answer
+from quotelib.hosts.excel.refresh import refresh_caller
 from quotelib.hosts.excel.wrappers import use_error_values
 
 use_error_values(__name__)
+
+
+@xw.sub
+def REFRESH_PRICES():
+    """Replace the rows of the price sheet by those of the shop's price list."""
+    refresh_caller(__file__)
 '''
 
 

@@ -2,7 +2,7 @@
 
 It is the project of the workbook that xlwings ships for a new start (quickstart.xlsm, outside `pro/`, BSD 3-clause licence)
 byte for byte: a reference to xlwings' add-in, which brings XLPy, and one small macro of theirs.  Our functions are not in
-it: Import Functions writes them into the user's own copy of the workbook (wrappers.py).
+it, nor is the macro of the button: Import Functions writes them into the user's own copy of the workbook (wrappers.py).
 
 Its modules are named for the workbook and its first two sheets.  Excel makes modules for the other sheets when it opens the
 workbook, as it did for those who reported XlsxWriter's issues 246 and 438.
@@ -15,8 +15,10 @@ import zipfile
 
 import xlsxwriter
 
+from quotelib import pricesheet
 from quotelib.errors import FileRefused
 from quotelib.hosts.excel.build import MODULE
+from quotelib.hosts.excel.refresh import MACRO, TITLE
 
 PROJECT_SHA256 = "df2a1914f58fb2af9c8cec418be991d0546a5f9194bdb11e42580e463def6b12"
 """The project as xlwings 0.33 to 0.37 ship it; another one is not built into a workbook unseen."""
@@ -42,7 +44,10 @@ def vba_project() -> bytes:
 
 
 def add_to(workbook: "xlsxwriter.Workbook") -> None:
-    """Make a finished workbook one with the VBA project, and with a hidden settings sheet after all the others."""
+    """Make a finished workbook one with the VBA project, a button on the price sheet, and a hidden sheet of settings."""
+    prices = workbook.get_worksheet_by_name(pricesheet.TITLE)
+    if prices is not None:
+        prices.insert_button(0, 1, {"macro": MACRO, "caption": TITLE, "width": 176, "height": 24})
     settings = workbook.add_worksheet(SETTINGS_SHEET)
     for row, setting in enumerate(SETTINGS.items()):
         settings.write_row(row, 0, setting)

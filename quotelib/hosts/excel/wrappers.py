@@ -67,7 +67,8 @@ def use_error_values(module_name: str) -> None:
     def generate_vba_wrapper(module_name: str, module: Any, file: Any, workbook: Any) -> None:
         text = io.StringIO()
         written_by_xlwings(module_name, module, text, workbook)
-        functions = [function for function in vars(module).values() if hasattr(function, "__xlfunc__")]
+        known = [function for function in vars(module).values() if hasattr(function, "__xlfunc__")]
+        functions = [function for function in known if not function.__xlfunc__["sub"]]  # a macro gives nothing back
         ours = [function.__name__ for function in functions if function.__module__ in _modules]
         file.write(with_error_values(text.getvalue(), ours))
 

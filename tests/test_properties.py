@@ -176,9 +176,42 @@ def test_doubling_all_money_doubles_money_and_nothing_else(function: Function, d
 BY_HAND = [[0, 1, "", "", 1.0]]
 BY_BOXES_OF_100 = [[0, 1, "", "", 0.5], [0, 1, 100, "", 40.0]]
 
+EIGHT_A_DAY = [1, 8, 8, 8, 8, 8, "", ""]
+TWO_ORDERS = [["Elk", True, 46330, 16, 4], ["Fox", True, 46339, 30, ""]]
+TWO_CENTRES = [EIGHT_A_DAY, [2, 6, 6, 6, 6, 6, "", ""]]
+PROMISED = [[[12, 3]], TWO_ORDERS, TWO_CENTRES, 46328, [[46300]], 0, [[0, 0]]]
+IN_TURN = [TWO_ORDERS, TWO_CENTRES, 1, 46328, [[46300]], "due day", 3]
+BY_WEEK = [TWO_ORDERS, TWO_CENTRES, 46328, 2, [[46300]], "hours"]
+
 SELDOM_MATTERS: dict[tuple[str, str], tuple[list[Any], Any]] = {
     ("CHANGE_OVER_RUN", "longest_run"): ([BY_HAND, BY_BOXES_OF_100, 100], 1000),
     ("PAYING_RUN", "longest_run"): ([1.0, BY_BOXES_OF_100, 100], 1000),
+    ("WORKING_HOURS", "holidays"): ([46328, 46341, [EIGHT_A_DAY], [[46300]]], [[46330]]),
+    ("DONE_DAY", "holidays"): ([46328, 20, [EIGHT_A_DAY], [[46300]]], [[46330]]),
+    ("LOAD_BY_WEEK", "calendars"): (BY_WEEK, [EIGHT_A_DAY, EIGHT_A_DAY]),
+    ("LOAD_BY_WEEK", "holidays"): (BY_WEEK, [[46330]]),
+    ("DUE_SEQUENCE", "orders"): (IN_TURN, [["Elk", True, 46330, 24, 4]]),
+    ("DUE_SEQUENCE", "calendars"): (IN_TURN, [[1, 4, 4, 4, 4, 4, 4, 4], EIGHT_A_DAY]),
+    ("DUE_SEQUENCE", "centre"): (IN_TURN, 2),
+    ("DUE_SEQUENCE", "today"): (IN_TURN, 46329),
+    ("DUE_SEQUENCE", "holidays"): (IN_TURN, [[46328]]),
+    ("DUE_SEQUENCE", "rule"): (
+        [[["Elk", True, 46328, 80], ["Fox", True, 46330, 8]], [EIGHT_A_DAY], *IN_TURN[2:]],
+        "fewest late",
+    ),
+    **{
+        (name, argument): (PROMISED, other)
+        for name in ("PROMISE_DAY", "PROMISE_PLAN")
+        for argument, other in (
+            ("hours", [[20, 3]]),
+            ("orders", [["Elk", True, 46330, 16, 4], ["Fox", True, 46331, 16, ""]]),
+            ("calendars", [[1, 4, 4, 4, 4, 4, 4, 4], EIGHT_A_DAY]),
+            ("today", 46330),
+            ("holidays", [[46328]]),
+            ("buffer_days", 3),
+            ("waits", [[100, 0]]),
+        )
+    },
     ("UP_PER_SHEET", "straight_cuts"): ([22, 16, 5, 3, 0, 0, 0, True, False], True),
 }
 """Arguments that change few results: a call, and another value of the argument with which it gives another result."""

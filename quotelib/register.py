@@ -14,6 +14,8 @@ day or of any other day.
     [price]
     profit_as = "margin"
     ...
+    [reckoning]
+    unit_cost = 22.14
     [[line]]
     label = "Goods"
     quantity = 150
@@ -32,7 +34,7 @@ from typing import Any, ClassVar, NamedTuple
 from quotelib.charges import TAX, Charge, PriceTerms, charged
 from quotelib.errors import FileRefused
 from quotelib.job import Job
-from quotelib.kinds import Day, DayKind, Label, Margin, QuoteState, RouteKey, day_of
+from quotelib.kinds import Day, DayKind, Label, Margin, Money, QuoteState, RouteKey, day_of
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates
 from quotelib.records import Record, entry
@@ -55,12 +57,22 @@ class Terms(Record):
     margin_floor: Margin = entry("Margin floor", "Share of the net price that must be left over cost and commission.")
 
 
+@dataclass(frozen=True)
+class Reckoning(Record):
+    """What the quote rested on when it was filed; for the shop only."""
+
+    what: ClassVar[str] = "reckoning"
+
+    unit_cost: Money = entry("Cost of a good piece", "What a good piece came to when the quote was filed.")
+
+
 class FiledQuote(NamedTuple):
     """A quote of the register."""
 
     terms: Terms
     job: Job
     price: PriceTerms
+    reckoning: Reckoning
     lines: tuple[Charge, ...]
     """As they were sent: goods, and whatever of set-up, discount, minimum, rush and tax there is."""
 
@@ -84,11 +96,15 @@ class FiledQuote(NamedTuple):
         return 1 - unit_cost / self.net_price - float(self.price.commission)
 
 
+TABLES: dict[str, Any] = {"job": Job, "price": PriceTerms, "reckoning": Reckoning}
+"""The records of a quote's file that have a table of their own."""
+
+
 def offered(terms: Terms, job: Job, price: PriceTerms, rates: ShopRates, price_rows: Any) -> FiledQuote:
     """A quote with its lines worked out at these rates and prices."""
     quoted = quote(job, rates, price_rows)
     found = charged(job.good_pieces, quoted.curve_of(terms.route), price)
-    return FiledQuote(terms, job, price, found.lines)
+    return FiledQuote(terms, job, price, Reckoning(found.cost / job.good_pieces), found.lines)
 
 
 def load_quotes(folder: str | Path) -> list[FiledQuote]:
@@ -129,9 +145,9 @@ def quote_of(content: bytes, file: str) -> FiledQuote:
         raise FileRefused(file, [f"{file}: it is not TOML: {fault}"]) from None
     except UnicodeDecodeError as fault:
         raise FileRefused(file, [f"{file}: it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
-    tables = {name: given.pop(name, None) for name in ("job", "price", "line")}
+    tables = {name: given.pop(name, None) for name in (*TABLES, "line")}
     faults = Terms.faults_of(_plain(given), f"{file}: ")
-    for name, record in (("job", Job), ("price", PriceTerms)):
+    for name, record in TABLES.items():
         if isinstance(tables[name], dict):
             faults += record.faults_of(_plain(tables[name]), f"{file}: {name} ")
         else:
@@ -139,7 +155,8 @@ def quote_of(content: bytes, file: str) -> FiledQuote:
     lines, wrong = _lines(tables["line"], file)
     if faults or wrong:
         raise FileRefused(file, faults + wrong)
-    return FiledQuote(Terms(**_plain(given)), Job(**_plain(tables["job"])), PriceTerms(**_plain(tables["price"])), lines)
+    job, price, reckoning = (record(**_plain(tables[name])) for name, record in TABLES.items())
+    return FiledQuote(Terms(**_plain(given)), job, price, reckoning, lines)
 
 
 def _plain(table: dict[str, Any]) -> dict[str, Any]:
@@ -166,7 +183,9 @@ def _lines(tables: Any, file: str) -> tuple[tuple[Charge, ...], list[str]]:
 
 def quote_text(filed: FiledQuote) -> str:
     """A quote as the text of its file."""
-    parts = [*_fields(filed.terms), "", "[job]", *_fields(filed.job), "", "[price]", *_fields(filed.price)]
+    parts = _fields(filed.terms)
+    for name, record in zip(TABLES, (filed.job, filed.price, filed.reckoning), strict=True):
+        parts += ["", f"[{name}]", *_fields(record)]
     for line in filed.lines:
         parts += ["", "[[line]]", f"label = {json.dumps(line.label)}"]
         parts += [f"{name} = {getattr(line, name):f}" for name in LINE_FIELDS[1:]]

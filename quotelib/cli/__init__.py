@@ -7,10 +7,10 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from quotelib.cli import afterwards, functions, jobs, making, moved, papers, plan, prices, ranges
+from quotelib.cli import afterwards, functions, jobs, making, moved, offers, papers, plan, prices, ranges, register
 from quotelib.errors import QuoteError
 
-GROUPS = (functions, jobs, plan, ranges, prices, moved, papers, afterwards, making)
+GROUPS = (functions, jobs, plan, ranges, prices, offers, moved, register, papers, afterwards, making)
 """The modules with verbs, in the order of the help."""
 
 

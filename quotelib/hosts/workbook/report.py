@@ -46,10 +46,10 @@ def _is_number(column: "pd.Series[Any]") -> bool:
 CHANGES = {"Change", "Adds to the cost"}
 """Columns of shares by which something moved, shown in per cent with their sign."""
 
-PERCENT = {"Old margin", "New margin", "Floor", "Share of the cost"} | CHANGES
+PERCENT = {"Margin", "Old margin", "New margin", "Floor", "Share of the cost"} | CHANGES
 """Columns of shares, shown in per cent."""
 
-UNIT_PRICES = {"Old price", "New price", "Adds to a piece"}
+UNIT_PRICES = {"Old price", "New price", "Adds to a piece", "Adds", "Net a piece"}
 """Columns of money for a quoting unit, which may be a tenth of a cent."""
 
 

@@ -118,6 +118,7 @@ def read_table(
     delimiter: str | None = None,
     header_row: int = 1,
     refuse: bool = True,
+    cells_most: int = CELLS_MOST,
 ) -> Table:
     """The table in a file, whole or not at all.
 
@@ -127,6 +128,7 @@ def read_table(
     header_row   the row, or line of a CSV file, that holds the headings; what stands above it is passed over
     refuse       False leaves what is wrong with rows and cells in `faults`, for a reader that adds its own and then calls
                  `faults.refuse()`; a row that cannot be taken apart is left out
+    cells_most   cells that a CSV file may have
 
     Raises FileRefused.
     """
@@ -150,7 +152,8 @@ def read_table(
         raise RangeError("sheet", sheet, f"it must be left out: {Path(path).name} is no workbook")
     else:
         faults = Faults(path)
-        table = _table(faults, header_row, _csv_rows(_text(path, content, named), delimiter or ",", faults), ragged=False)
+        rows = _csv_rows(_text(path, content, named), delimiter or ",", faults)
+        table = _table(faults, header_row, rows, ragged=False, cells_most=cells_most)
     if refuse:
         table.faults.refuse()
     return table
@@ -268,14 +271,14 @@ def _name_stray_mark(faults: Faults, number: int, line: str, delimiter: str) -> 
         faults.row(number, STRAY_MARK)
 
 
-def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool) -> Table:
+def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool, cells_most: int = CELLS_MOST) -> Table:
     """The table that these rows make, blank ones left out; in a ragged one rows may be shorter than the headings."""
     kept: list[Row] = []
     cells_read = characters_read = width = 0
     for number, written in rows:
         cells_read += len(written)
         characters_read += sum(map(len, written))
-        for read, most, what in ((cells_read, CELLS_MOST, "cells"), (characters_read, CHARACTERS_MOST, "characters")):
+        for read, most, what in ((cells_read, cells_most, "cells"), (characters_read, CHARACTERS_MOST, "characters")):
             if read > most:
                 faults.row(number, f"the table has more than {most:,} {what} up to here; it must have {most:,} at most")
                 faults.refuse()

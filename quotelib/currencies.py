@@ -6,7 +6,7 @@
 
 A rate says how much of one currency one unit of another buys.  The rate used is the newest that is not after the day
 asked; one that is older than allowed is refused, as is one that is not there.  A rate serves the other way round only
-where its row says so.  Rates are exact decimals; a rate turned round is kept to 28 digits.
+where its row says so.  Rates are exact decimals; a rate turned round is kept to 12 digits.
 
 What the columns mean
 ---------------------
@@ -52,7 +52,9 @@ Funds, units of account, metals and test codes are left out.  Tables of how peop
 as none for MGA."""
 
 CODE_WANTED = Refusal("it must be the ISO 4217 code of a currency in use, such as USD")
-RATE_DIGITS = Context(prec=28)
+TURNED = Context(prec=12)
+"""The digits of a rate that is turned round."""
+ALL_DIGITS = Context(prec=99)
 RATE = NumberKind("rate", "", above=0, most=1e9)
 
 
@@ -63,7 +65,7 @@ def currency_code(text: str) -> str:
 
 def money_text(amount: Decimal, currency: str) -> str:
     """An amount with all its digits, and at least the decimals of its currency: 48.2469, 39.80."""
-    places = max(CURRENCIES[currency], -int(amount.normalize().as_tuple().exponent))
+    places = max(CURRENCIES[currency], -int(amount.normalize(ALL_DIGITS).as_tuple().exponent))
     return f"{amount:.{places}f}"
 
 
@@ -131,7 +133,7 @@ class ExchangeRates:
             days = f"{age} day{'s' * (age != 1)}"
             allowed = f"it must be at most {oldest_days} days old, and the newest in {self.file} is of {rate.day}"
             raise RangeError(f"age of the exchange rate {given} to {got} on {day}", days, allowed)
-        value = RATE_DIGITS.divide(Decimal(1), rate.value) if turned else rate.value
+        value = TURNED.divide(Decimal(1), rate.value) if turned else rate.value
         return ExchangeRate(given, got, value, rate.day, age, rate.source, turned)
 
     def _newest(self, pair: tuple[str, str], day: datetime.date, turned: bool) -> _Dated | None:

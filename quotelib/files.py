@@ -169,6 +169,21 @@ class replacing:
             raise FileNotReplaced(str(self.path), [words]) from fault
 
 
+def write_whole(path: Path, content: bytes) -> None:
+    """A file of our own, new or in place of another, down to the disk: there whole, or not at all."""
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with open(part, "wb") as new:
+            new.write(content)
+            new.flush()
+            os.fsync(new.fileno())
+        os.replace(part, path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    _settle(path.parent)
+
+
 def second_name(path: Path, day: datetime.date) -> Path:
     """Give a file a second name, that of its backup, where none is yet; a copy where the disk knows no second names."""
     number = 1

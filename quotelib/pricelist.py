@@ -263,7 +263,7 @@ class _Reading:
     def convert(self) -> None:
         """Packs, price and from quantity in quoting units."""
         self._enter("unit size", "pack unit", ("pack unit", "kind"), _unit_size)
-        self._enter("pack", "pack quantity", ("pack quantity", "unit size"), _pack)
+        self._enter("pack", "pack quantity", ("pack quantity", "unit size"), pack_size)
         self._enter("unit price", "price", ("price", "pack"), _unit_price)
         self._enter("amount", "from quantity", ("from quantity", "pack"), _amount)
 
@@ -388,7 +388,7 @@ def _unit_size(pack_unit: str | None, kind: str | None) -> Decimal | Refusal:
     return unit_size(pack_unit, kind) if kind else unit_refusal(pack_unit) or Refusal()
 
 
-def _pack(quantity: Decimal | None, unit_size: Decimal | None) -> Decimal | Refusal:
+def pack_size(quantity: Decimal | None, unit_size: Decimal | None) -> Decimal | Refusal:
     """What one pack holds in quoting units."""
     if quantity is None or unit_size is None:
         return Refusal()

@@ -480,6 +480,7 @@ MONTHS = NumberKind("months", "months", above=0, most=1200)
 PERIODS = NumberKind("periods", "periods", least=1, most=1000, whole=True)
 DESIGNS = NumberKind("designs", "designs", least=1, most=1e6, whole=True)
 LOT = NumberKind("lot", "pieces", least=1, most=1e6, whole=True)
+MEAN_DEMAND = NumberKind("mean demand", "pieces", above=0, most=1e5)
 DEVIATION = NumberKind("standard deviation", "pieces", least=0, most=1e9)
 DEVIATIONS = TableKind(
     "standard deviations", "", columns=(("standard deviation", DEVIATION),), more=(("standard deviation", DEVIATION),)
@@ -504,6 +505,12 @@ VARIANCE_LINES = TableKind(
         ("actual rate", SIGNED_MONEY),
     ),
     optional=("allowed", "with rejects", "actual quantity", "actual rate"),
+)
+USED_LINES = TableKind(
+    "used",
+    "",
+    columns=(("line", LABEL), ("actual quantity", AMOUNT), ("actual rate", SIGNED_MONEY)),
+    optional=("actual quantity", "actual rate"),
 )
 MIX_LINES = TableKind(
     "mix", "", columns=(("quoted quantity", AMOUNT), ("quoted rate", POSITIVE_MONEY), ("actual quantity", AMOUNT))
@@ -638,6 +645,7 @@ Months = Annotated[Number, MONTHS]
 Periods = Annotated[Number, PERIODS]
 Designs = Annotated[Number, DESIGNS]
 Lot = Annotated[Number, LOT]
+MeanDemand = Annotated[Number, MEAN_DEMAND]
 Deviation = Annotated[Number, DEVIATION]
 Deviations = Annotated[Any, DEVIATIONS]
 MonthsOfStock = Annotated[Number, MONTHS_OF_STOCK]

@@ -18,6 +18,7 @@ from quotelib.hosts.workbook.sheets import (
     quote_range,
     rates,
     route_map,
+    run_size,
 )
 from quotelib.job import Job
 from quotelib.kinds import day_of
@@ -36,6 +37,7 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     offer.fill(book, book.sheet("Quote"))
     floor.fill(book, book.sheet("Floor"))
     quote_range.fill(book, book.sheet("Range"))
+    run_size.fill(book, book.sheet("How many"))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
     prices.fill(book, book.sheet("Price list"), price_list, day_of(example.quote_day))
     functions.fill(book.sheet("Functions"))

@@ -19,7 +19,7 @@ from quotelib.hosts.workbook.styles import word_for_unit
 from quotelib.job import Job
 from quotelib.pricesheet import FIRST_ROW
 from quotelib.rates import ShopRates
-from quotelib.routes import PER_HOUR, PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
+from quotelib.routes import PER_DESIGN, PER_HOUR, PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
 
 
 class CellWorkings(Workings):
@@ -150,6 +150,12 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
         sheet.put(here, QUANTITY + 3, reason_of(line.rate), "note")
     last = first + len(lines) - 1
     book.define(f"{route.key}_lines", sheet, (first, ONCE), (last, QUANTITY - 1))
+    transfers = sum(line.held for line in lines)
+    if transfers:  # they can be held and pressed later; behind pieces made by hand the artwork is there already
+        artwork = sum(line.held and line.driver == PER_DESIGN for line in lines)
+        book.define(f"{route.key}_held_lines", sheet, (first, ONCE), (first + transfers - 1, QUANTITY - 1))
+        book.define(f"{route.key}_behind_lines", sheet, (first + artwork, ONCE), (first + transfers - 1, QUANTITY - 1))
+        book.define(f"{route.key}_pressing_lines", sheet, (first + transfers, ONCE), (last, QUANTITY - 1))
     sheet.put(last + 1, 0, "Sum of the lines", "total text")
     for column in range(1, QUANTITY + 1):
         sheet.put(last + 1, column, "", "total text")

@@ -51,6 +51,15 @@ def help_of(function: SheetFunction[..., Any]) -> FunctionHelp:
     )
 
 
+def typed_example(function: SheetFunction[..., Any]) -> tuple[str, str]:
+    """The first example as typed into a cell, and its result; blank where there is none."""
+    call, result = help_of(function).example
+    call = call.replace(function.__name__, f"={function.cell_name}", 1)
+    for python, cell in (("True", "TRUE"), ("False", "FALSE"), ("[[", "{"), ("]]", "}"), ("], [", "; "), ("'", '"')):
+        call = call.replace(python, cell)
+    return call, result
+
+
 def _sections(text: str) -> dict[str, str]:
     """The text under each section's underlined title; the summary under an empty title."""
     parts = dict.fromkeys(("", *SECTIONS), "")

@@ -2,6 +2,7 @@
 
     quoting.xlsx             the template workbook
     quoting.xlsm             the same sheets with the macros that Excel's functions go through
+    functions.html           the help of every function as a page to read and search
     quoting.py               the functions as Excel loads them
     quoting-functions.oxt    the functions as LibreOffice Calc loads them
 
@@ -14,6 +15,7 @@ from pathlib import Path
 from quotelib.hosts.calc.build import addin
 from quotelib.hosts.excel.build import build_module
 from quotelib.hosts.excel.vba import add_to
+from quotelib.hosts.reference import reference_page
 from quotelib.hosts.workbook.model import Book
 from quotelib.hosts.workbook.template import build_book
 from quotelib.hosts.workbook.write import book_bytes
@@ -55,6 +57,7 @@ def build(folder: Path, check: bool = False) -> list[str]:
     makers: dict[str, Callable[[], bytes]] = {
         "quoting.xlsx": lambda: book_bytes(book),
         "quoting.xlsm": lambda: book_bytes(book, add_to),
+        "functions.html": lambda: reference_page().encode(),
         "quoting.py": lambda: build_module().encode(),
         "quoting-functions.oxt": addin,
     }

@@ -2,18 +2,26 @@
 
 from typing import Any
 
-from quotelib.docstrings import FunctionHelp, help_of
+from quotelib.docstrings import help_of, typed_example
 from quotelib.hosts.workbook.layout import page, put_columns
 from quotelib.hosts.workbook.model import Sheet
+from quotelib.questions import QUESTIONS
 from quotelib.registry import FUNCTIONS, SheetFunction
 
 
 def fill(sheet: Sheet) -> None:
-    """List every function with its arguments."""
+    """Put the questions of a working day, then every function with its arguments on the sheet."""
     sheet.put(0, 0, "Functions", "title")
     sheet.put(1, 0, "Type them into any cell. An argument in brackets may be left out.", "note")
-    put_columns(sheet, 3, ("Function or argument", "What it gives or is", "Allowed", "Example or source", "Chapter"))
+    sheet.put(3, 0, "Which function do I want?", "heading")
     row = 4
+    for question in QUESTIONS:
+        sheet.put(row, 0, question.words, "wrapped")
+        sheet.put(row, 1, ", ".join(question.functions), "wrapped")
+        row += 1
+    row += 1
+    put_columns(sheet, row, ("Function or argument", "What it gives or is", "Allowed", "Example or source", "Chapter"))
+    row += 1
     for function in FUNCTIONS.values():
         words = help_of(function)
         shown = [f"[{each.name}]" if not each.required else each.name for each in function.arguments]
@@ -25,7 +33,7 @@ def fill(sheet: Sheet) -> None:
             f"gives {function.result.name}" + (f" [{function.result.unit}]" if function.result.unit else ""),
             "function text",
         )
-        sheet.put(row, 3, _example(function, words), "function text")
+        sheet.put(row, 3, _example(function), "function text")
         sheet.put(row, 4, function.chapter, "function text")
         row += 1
         for each in function.arguments:
@@ -35,13 +43,9 @@ def fill(sheet: Sheet) -> None:
             row += 1
         sheet.put(row, 1, f"Source: {words.source}", "note wrapped")
         row += 1
-    sheet.finish.append(page((44, 70, 40, 52, 14), frozen=(4, 1), heads=(3, 3)))
+    sheet.finish.append(page((44, 70, 40, 52, 14), frozen=(3, 1), heads=None))
 
 
-def _example(function: SheetFunction[..., Any], words: FunctionHelp) -> str:
-    """The docstring's first example, as typed into a cell."""
-    call, result = words.example
-    call = call.replace(function.__name__, f"={function.cell_name}", 1)
-    for python, cell in (("True", "TRUE"), ("False", "FALSE"), ("[[", "{"), ("]]", "}"), ("], [", "; "), ("'", '"')):
-        call = call.replace(python, cell)
+def _example(function: SheetFunction[..., Any]) -> str:
+    call, result = typed_example(function)
     return f"{call} gives {result}" if result else call

@@ -7,6 +7,7 @@ What number formats mean and what day a number is are left to openpyxl.
 """
 
 import io
+import math
 import posixpath
 import re
 import struct
@@ -145,10 +146,14 @@ class Workbook:
         def doctype(*_: object) -> None:
             self._refuse(f"part {part} has a document type declaration; a workbook must have none")
 
+        def declaration(_: str, encoding: str | None, __: int) -> None:
+            if encoding and encoding.lower() not in ("utf-8", "utf-16"):
+                self._refuse(f"part {part} has the encoding {encoding[:40]!r}; it must be UTF-8 or UTF-16")
+
         parser = xml.parsers.expat.ParserCreate()
         parser.buffer_text, parser.buffer_size = True, 1 << 16
         parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, text
-        parser.StartDoctypeDeclHandler = doctype
+        parser.XmlDeclHandler, parser.StartDoctypeDeclHandler = declaration, doctype
         fed = 0
         try:
             for piece in self._pieces(part):
@@ -395,7 +400,7 @@ class _SheetReading:
     def _number(self, text: str, style: str) -> str:
         """A number as its style shows it: as a number, or as a date."""
         if not PLAIN_NUMBER.fullmatch(text):
-            if len(text) > 40 or not NUMBER.fullmatch(text) or abs(float(text)) > 1e308:
+            if len(text) > 40 or not NUMBER.fullmatch(text) or math.isinf(float(text)):
                 return self._bad(text, "it must be a number, as its type says")
             text = format(Decimal(repr(float(text))), "f").removesuffix(".0")
         return self.book.date(text) if style and self.book.is_date(style) else NumberCell(text)

@@ -37,9 +37,9 @@ class QuotedLine(NamedTuple):
 
 
 class Used(NamedTuple):
-    """What was really used of a line: units, and money for each where that is known."""
+    """What was really used of a line: units, and money for each, where they are known."""
 
-    quantity: float
+    quantity: float | None
     rate: float | None = None
 
 
@@ -51,10 +51,21 @@ def quoted_lines(case: Case, route: str, good_pieces: float, good_share: float |
     made = replace(case, job=case.job.changed("good_pieces", good_pieces))
     rejecting = made if good_share is None else _with_good_share(made, route, good_share)
     quoted, allowed, with_rejects = (_opened(each, route) for each in (case, made, rejecting))
+    names = _told_apart([line.element for line in quoted])
     return [
-        QuotedLine(line.element, line.unit, line.quantity, there.quantity, rejected.quantity, line.rate)
-        for line, there, rejected in zip(quoted, allowed, with_rejects, strict=True)
+        QuotedLine(name, line.unit, line.quantity, there.quantity, rejected.quantity, line.rate)
+        for name, line, there, rejected in zip(names, quoted, allowed, with_rejects, strict=True)
     ]
+
+
+def _told_apart(names: list[str]) -> list[str]:
+    """Names that each stand once: the second Make-ready of a route is Make-ready (2)."""
+    seen: dict[str, int] = {}
+    told = []
+    for name in names:
+        seen[name] = seen.get(name, 0) + 1
+        told.append(f"{name} ({seen[name]})" if seen[name] > 1 else name)
+    return told
 
 
 def _opened(case: Case, route: str) -> list[LineCost]:
@@ -135,10 +146,10 @@ def used_of(figures: Mapping[str, Mapping[str, float]], lines: Sequence[QuotedLi
                 used[element] = Used(measured * share)
         machine, taken = MACHINE_LINES[work]
         if all(element in used for element in taken):
-            used[MACHINES[machine]] = Used(sum(used[element].quantity for element in taken))
+            used[MACHINES[machine]] = Used(math.fsum(used[element].quantity or 0.0 for element in taken))
         if work == "pressing":  # the roller's lines of labour count everyone at it
             for element in {"Roller warm-up", "Pressing"} & set(used):
-                used[element] = Used(used[element].quantity * rates.roller_crew)
+                used[element] = Used((used[element].quantity or 0.0) * rates.roller_crew)
     return used
 
 
@@ -151,8 +162,8 @@ def job_variances(
     """
     known = [line.element for line in lines]
     for element in used:
-        if known.count(element) != 1:
-            raise LookupMiss("line", element, f"it must be one of {', '.join(dict.fromkeys(known))}")
+        if element not in known:
+            raise LookupMiss("line", element, f"it must be one of {', '.join(known)}")
     rows = [[*line[2:], *used.get(line.element, (None, None))] for line in lines]
     table: tuple[tuple[float, ...], ...] = cost_variances(rows, quoted_pieces, good_pieces)
     return table

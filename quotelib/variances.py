@@ -18,6 +18,7 @@ from itertools import combinations
 from quotelib.errors import NoSolution, RangeError
 from quotelib.intervals import median_places, share_interval
 from quotelib.kinds import (
+    USED_LINES,
     Amount,
     Cells,
     Confidence,
@@ -26,6 +27,9 @@ from quotelib.kinds import (
     Money,
     Observations,
     Pieces,
+    PriceRows,
+    RouteKey,
+    Share,
     SignedMoney,
     TableRows,
     VarianceLines,
@@ -282,6 +286,91 @@ def _line_variances(
         actual * (actual_rate - rate),
         actual * actual_rate,
     )
+
+
+@sheet_function("After the job", one_by_one=True)
+def job_variances(
+    route: RouteKey,
+    good_pieces: Pieces,
+    used: Cells,
+    job_names: Cells,
+    job_values: Cells,
+    rate_names: Cells,
+    rate_values: Cells,
+    price_rows: PriceRows,
+    good_share: Share = None,
+    rows: TableRows = 50.0,
+) -> Cells:
+    """Why a whole job cost more or less than quoted, line by line, adding up to actual - quoted.
+
+    Parameters
+    ----------
+    route : one of hand, transfer, bought, over, pad
+        The route that was quoted and made.
+    good_pieces : whole, 1 to 1e9 [pieces]
+        Good pieces really made.
+    used : a range of cells
+        Rows of line, actual quantity, actual rate, for what is known of the job; what is blank is as the quote allows.
+    job_names : a range of cells
+        Names of the job's inputs.
+    job_values : a range of cells
+        Values of the job's inputs as quoted, beside their names.
+    rate_names : a range of cells
+        Names of the shop's rates.
+    rate_values : a range of cells
+        Values of the shop's rates as quoted, beside their names.
+    price_rows : rows of code, from quantity, unit price, valid from, [valid to]
+        Rows of the price list, as for PRICE_ON.
+    good_share : more than 0, up to 1 [fraction], as quoted if left out
+        Good pieces as a share of those started.
+    rows : whole, 1 to 1000 [rows], 50 if left out
+        Rows there is room for, the sums included.
+
+    Returns
+    -------
+    cells
+        Each row: line, unit, quoted quantity, allowed with the rejects there were, quoted rate, quoted cost, then more
+        pieces, volume, rejects, quantity and rate as of COST_VARIANCES, and actual cost.  The sums stand in the row after
+        the lines; further rows are blank.
+
+    Notes
+    -----
+    What is allowed is the quote worked out anew for the pieces made, and once more with yields that give the share of good
+    pieces there was; so steps, minimum mixes and larger orders count as they do in the quote.  Of lines of one name, the
+    second is called so: Make-ready (2).
+
+    References
+    ----------
+    The flexible budget of standard costing, with the quote as the standard; from memory.
+
+    Examples
+    --------
+    The sheet After the job uses it with the workbook's own names.
+
+    >>> job_variances("hand", 650, [["Wash-up", 60, ""]], [[""]], [[""]], [[""]], [[""]], [["INK", 0, 0.03, 46000, ""]])
+    Traceback (most recent call last):
+    quotelib.errors.LookupMiss: job names is blank; they must hold every input of a job, and lack design and 14 more
+    """
+    from quotelib import afterwards
+    from quotelib.cases import whole_job
+
+    told = [row for row in used if any(cell not in (None, "") for cell in row)]
+    known: dict[str, afterwards.Used] = {}
+    for line, quantity, rate in USED_LINES.admit("used", told) if told else ():
+        if line in known:
+            raise RangeError("used line", line, "it must stand once")
+        known[line] = afterwards.Used(quantity, rate)
+    case = whole_job(job_names, job_values, rate_names, rate_values, price_rows)
+    lines = afterwards.quoted_lines(case, route, good_pieces, good_share)
+    *table, total = afterwards.job_variances(lines, known, case.job.good_pieces, good_pieces)
+    if len(table) >= rows:
+        raise RangeError("rows", rows, f"it must be more than the {len(table)} lines of the route")
+    shown = [
+        (line.element, line.unit, float(line.quoted), float(line.with_rejects), float(line.rate), *row)
+        for line, row in zip(lines, table, strict=True)
+    ]
+    shown.append(("All lines", "", "", "", "", *total))
+    return (*shown, *(("",) * len(shown[0]),) * (int(rows) - len(shown)))
 
 
 @sheet_function("After the job")

@@ -475,8 +475,8 @@ def route_hours(
     Returns
     -------
     cells
-        Two rows, a column for each work centre: artwork, screens and plates, flat press, roller, hand tables, pad machine,
-        bench.  First the hours, rejects included; below them the waits: drying after the hand tables, delivery of bought
+        Two rows, a column for each work centre: artwork, screens and plates, flat press, roller, hand table, pad machine,
+        bench.  First the hours, rejects included; below them the waits: drying after the hand table, delivery of bought
         transfers after the artwork.
 
     Notes

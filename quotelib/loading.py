@@ -125,9 +125,13 @@ class Order:
     stages: tuple[Stage, ...]
     last_wait: float = 0.0
     """Hours on the clock from the end of its last stage until it is done."""
+    promised: bool = True
+    """Whether its day is promised: where hours are short, it goes before those whose day is not."""
 
     @classmethod
-    def of_hours(cls, name: str, day: int, hours: Sequence[float], waits: Sequence[float] = ()) -> "Order":
+    def of_hours(
+        cls, name: str, day: int, hours: Sequence[float], waits: Sequence[float] = (), promised: bool = True
+    ) -> "Order":
         """The order that takes so many hours at each work centre, and waits so long after each, worked at or not."""
         stages, wait = [], 0.0
         for centre, worked in enumerate(hours):
@@ -135,7 +139,7 @@ class Order:
                 stages.append(Stage(centre, worked, wait))
                 wait = 0.0
             wait += waits[centre] if centre < len(waits) else 0.0
-        return cls(name, day, tuple(stages), wait)
+        return cls(name, day, tuple(stages), wait, promised)
 
 
 class Placed(NamedTuple):
@@ -230,7 +234,7 @@ class Shop:
         wanted = [replace(order, day=max(order.day, self.today)) for order in orders]
         if self._backward(wanted) is None:
             kept: list[Order] = []
-            for place in sorted(range(len(wanted)), key=lambda place: wanted[place].day):
+            for place in sorted(range(len(wanted)), key=lambda place: (not wanted[place].promised, wanted[place].day)):
                 wanted[place] = replace(wanted[place], day=self._first_day(kept, wanted[place]))
                 kept.append(wanted[place])
         return wanted

@@ -43,7 +43,7 @@ CENTRES = {
     "screens": "Screens and plates",
     "flat": "Flat press",
     "roller": "Roller",
-    "table": "Hand tables",
+    "table": "Hand table",
     "pad_machine": "Pad machine",
     "bench": "Bench",
 }

@@ -7,10 +7,24 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from quotelib.cli import afterwards, functions, jobs, making, moved, offers, papers, plan, prices, ranges, refresh, register
+from quotelib.cli import (
+    afterwards,
+    functions,
+    jobs,
+    making,
+    moved,
+    offers,
+    orders,
+    papers,
+    plan,
+    prices,
+    ranges,
+    refresh,
+    register,
+)
 from quotelib.errors import QuoteError
 
-GROUPS = (functions, jobs, plan, ranges, prices, offers, moved, register, refresh, papers, afterwards, making)
+GROUPS = (functions, jobs, plan, orders, ranges, prices, offers, moved, register, refresh, papers, afterwards, making)
 """The modules with verbs, in the order of the help."""
 
 

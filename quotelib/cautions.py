@@ -1,8 +1,5 @@
 """What can hurt in this work, and who has the last word on it."""
 
-from quotelib.kinds import Cells, RouteKey
-from quotelib.registry import sheet_function
-
 CAUTIONS = {
     "solvents": "Solvents, inks and washes: read the safety data sheet first; ventilate, wear the gloves and goggles it "
     "names, keep flames away, and store rags and waste as the local code says.",
@@ -25,31 +22,3 @@ HAZARDS = {
     "pad": ("solvents", "lamps", "blades", "lifting"),
 }
 """What each route meets: screens and plates are exposed under UV lamps too."""
-
-
-@sheet_function("Floor", one_by_one=True)
-def floor_cautions(route: RouteKey) -> Cells:
-    """What to mind on the floor when a job goes by a route: the usual cautions, a line for each hazard.
-
-    Parameters
-    ----------
-    route : one of hand, transfer, bought, over, pad
-        The route.
-
-    Returns
-    -------
-    cells
-        Six rows of text, blank at the end where a route meets fewer hazards.  The last word is with local codes, the safety
-        data sheet and licensed practice.
-
-    References
-    ----------
-    The usual cautions of the trade; common practice, no source.
-
-    Examples
-    --------
-    >>> floor_cautions("bought")[1][0]
-    'Hot roller: keep hands, sleeves and hair out of the nip; know the stop before you start; it stays hot.'
-    """
-    lines = [*(CAUTIONS[hazard] for hazard in HAZARDS[route]), LAST_WORD]
-    return tuple((line,) for line in lines + [""] * (len(CAUTIONS) + 1 - len(lines)))

@@ -170,7 +170,7 @@ def _rounded(amount: float | Decimal, step: float, direction: str = "nearest") -
     return _exact(round_price(amount, step, direction))
 
 
-@sheet_function("Price", one_by_one=True)
+@sheet_function("Charges", one_by_one=True)
 def quote_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
     """Lines of a quote: goods, set-up, discount, to the minimum, rush, net, tax and total, adding up to the cent.
 
@@ -221,7 +221,7 @@ def quote_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_v
     return tuple(rows)
 
 
-@sheet_function("Price", one_by_one=True)
+@sheet_function("Charges", one_by_one=True)
 def offer_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
     """Lines of a quote as the customer sees them: those that come to something, then net, tax and total.
 
@@ -281,7 +281,7 @@ def customer_rows(lines: Sequence[Charge]) -> list[CustomerRow]:
     return [*rows, CustomerRow(TOTAL, None, None, total)]
 
 
-@sheet_function("Price", one_by_one=True)
+@sheet_function("Charges", one_by_one=True)
 def price_ladder(runs: Cells, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
     """Prices at a column of run sizes: for each the unit price, set-up, net, tax, total, and what is left over the cost.
 
@@ -326,7 +326,7 @@ def _rung(run: float, curve: CostCurve, terms: PriceTerms) -> Sequence[float]:
     return (*map(float, money), float(found.total) / run, found.cost / run, share)
 
 
-@sheet_function("Price", one_by_one=True)
+@sheet_function("Charges", one_by_one=True)
 def floor_price(
     run_cost: SignedMoney, spent_anyway: Money, good_pieces: Pieces, commission: Commission = 0.0
 ) -> SignedMoney:

@@ -5,6 +5,7 @@ It is read off the route's own workings and cost lines, money left out.
 
 from typing import NamedTuple
 
+from quotelib.cautions import CAUTIONS, HAZARDS, LAST_WORD
 from quotelib.kinds import Cells, PriceRows, RouteKey, TableRows
 from quotelib.registry import sheet_function
 
@@ -77,3 +78,31 @@ def floor_steps(
     if len(table) > room:
         table = [*table[: room - 1], ("", f"and {len(table) - room + 1} more", "", "", "")]
     return tuple(table + [("", "", "", "", "")] * (room - len(table)))
+
+
+@sheet_function("Floor", one_by_one=True)
+def floor_cautions(route: RouteKey) -> Cells:
+    """What to mind on the floor when a job goes by a route: the usual cautions, a line for each hazard.
+
+    Parameters
+    ----------
+    route : one of hand, transfer, bought, over, pad
+        The route.
+
+    Returns
+    -------
+    cells
+        Six rows of text, blank at the end where a route meets fewer hazards.  The last word is with local codes, the safety
+        data sheet and licensed practice.
+
+    References
+    ----------
+    The usual cautions of the trade; common practice, no source.
+
+    Examples
+    --------
+    >>> floor_cautions("bought")[1][0]
+    'Hot roller: keep hands, sleeves and hair out of the nip; know the stop before you start; it stays hot.'
+    """
+    lines = [*(CAUTIONS[hazard] for hazard in HAZARDS[route]), LAST_WORD]
+    return tuple((line,) for line in lines + [""] * (len(CAUTIONS) + 1 - len(lines)))

@@ -20,10 +20,11 @@ import babel.numbers
 import xlsxwriter
 
 from quotelib.cases import Case
-from quotelib.cautions import HAZARDS, floor_cautions
+from quotelib.cautions import HAZARDS
 from quotelib.charges import NET, TOTAL, customer_rows
 from quotelib.currencies import CURRENCIES
 from quotelib.errors import LookupMiss
+from quotelib.floor import floor_cautions
 from quotelib.floorplan import floor_plan
 from quotelib.hosts.workbook.styles import STYLES
 from quotelib.hosts.workbook.write import BUILT
@@ -54,9 +55,7 @@ class Writing:
         try:
             self.locale = babel.Locale.parse(locale.replace("-", "_"))
         except (ValueError, babel.UnknownLocaleError):
-            raise LookupMiss(
-                "language", locale, "it must be a language and country, such as en_GB or de_DE"
-            ) from None
+            raise LookupMiss("language", locale, "it must be a language and country, such as en_GB or de_DE") from None
 
     def number(self, value: Decimal, decimals: int) -> str:
         """A figure with so many decimals, or more where it has more."""

@@ -20,6 +20,7 @@ from quotelib.kinds import (
     Kind,
     NumberKind,
     RangeKind,
+    SeriesKind,
     TableKind,
     TextKind,
 )
@@ -35,7 +36,9 @@ SHOP_MOST = 5000.0
 """Beyond a shop's ordinary figures."""
 
 WHOLE_JOBS = {
-    name for name, function in FUNCTIONS.items() if any(argument.name == "job_names" for argument in function.arguments)
+    name
+    for name, function in FUNCTIONS.items()
+    if any(argument.name in ("job_names", "term_names") for argument in function.arguments)
 }
 """Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py and test_ranges.py hold
 them to quotes case by case."""
@@ -78,6 +81,8 @@ def _other(kind: Kind, number: Any) -> Strategy:
         return st.sampled_from(CODES) if kind is CODE else st.text(st.characters(codec="ascii"), min_size=1)
     if isinstance(kind, TableKind):
         return _table(kind, number)
+    if isinstance(kind, SeriesKind):
+        return _series(kind, number)
     if isinstance(kind, DemandKind):
         return _demand(kind.most if number is any_allowed else 60.0)
     assert isinstance(kind, RangeKind), f"no strategy for {kind}"
@@ -116,6 +121,15 @@ def _demand(most: float) -> Strategy:
     )
 
 
+def _series(kind: SeriesKind, number: Any) -> Strategy:
+    """A row of figures, or the same as a column; with both signs where the kind has both."""
+    figure = number(kind.cell)
+    if kind.cell.low < 0:
+        figure = figure | figure.map(lambda drawn: -drawn)
+    figures = st.lists(figure, min_size=1, max_size=6)
+    return figures | figures.map(lambda drawn: [[cell] for cell in drawn])
+
+
 def calls(function: SheetFunction[..., Any], make: Any) -> SearchStrategy[list[Any]]:
     """All the arguments of a call, drawn by any_allowed or ordinary."""
     return st.tuples(*(given_for(argument, make) for argument in function.arguments)).map(
@@ -139,7 +153,7 @@ def refused(argument: Argument) -> list[Any]:
     wrong: list[Any] = [math.nan, math.inf, -math.inf, 10**400, 1 + 2j, b"7", object(), {}]
     if argument.required:
         wrong += [None, ""]
-    if not isinstance(kind, (TableKind, DemandKind)):
+    if not isinstance(kind, (TableKind, DemandKind, SeriesKind)):
         wrong += [[1, 2], np.array([[1, 2]], dtype=object)]
     if isinstance(kind, NumberKind):
         wrong += ["", "12", "many", True, False, math.nextafter(kind.high, math.inf), math.nextafter(kind.low, -math.inf)]
@@ -163,6 +177,9 @@ def refused(argument: Argument) -> list[Any]:
             [[12, 7], [3, 4]],
             [["poisson", 2e5]],
         ]
+    elif isinstance(kind, SeriesKind):
+        wrong += ["", "text", True, [], [[]], [["", ""]], [[None]], [["a"]], [[1, 2], [3, 4]], [1, "", 2], [1, None, 2]]
+        wrong += [[[1], ["2"]], [1] * (kind.most_cells + 1), [1, math.nan, 2], [1, kind.cell.high * 10 + 1]]
     elif isinstance(kind, TableKind):
         wrong += ["", "text", True, [], [[]], [["", ""]], [[None]], [["a"] * len(kind.columns)]]
     return wrong

@@ -75,29 +75,29 @@ def fill(book: Book, sheet: Sheet) -> None:
     row = _put_demand(book, sheet, row) + 1
     row = _put_policies(book, sheet, row) + 1
     _put_tables(sheet, row)
-    sheet.finish.append(page((34, 13, 13, 13, *(12 for _ in range(11)), 18), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((34, 17, 14, 13, *(12 for _ in range(10)), 16, 30), frozen=(3, 1), heads=None))
 
 
 def _put_demand(book: Book, sheet: Sheet, row: int) -> int:
     """Past sales, what they say, and demand as the functions take it."""
     sheet.put(row, 0, "Past sales, month by month", "heading")
-    sheet.put(row, 4, "Leave months blank before the design was there; write 0 where nothing sold.", "note")
+    sheet.put(row, 5, "Leave months blank before the design was there; write 0 where nothing sold.", "note")
     half = len(SALES) // 2
     for place, sold in enumerate(SALES):
         sheet.put(row + 1 + place // half, 1 + place % half, sold, "input count")
     sheet.put(row + 1, 0, "Sold")
     book.define("plan_sales", sheet, (row + 1, 1), (row + 2, half))
     said: Any = season_demand
-    sheet.put(row + 3, 0, "They say of a season: form, mean, standard deviation")
+    sheet.put(row + 3, 0, "A season like these months")
     said_of = said(Name("plan_sales"), Name("plan_months"), "normal")
     sheet.put_array(row + 3, 1, _if_on(said_of), 3, "result number")
-    sheet.put(row + 3, 4, "Type the mean and the standard deviation above, or choose history.", "note")
+    sheet.put(row + 3, 5, "Type the mean and the standard deviation above, or choose history.", "note")
     sheet.put(row + 4, 0, "Demand as the functions take it")
     sheet.put(row + 4, 1, Name("plan_form"), "result text")
     sheet.put(row + 4, 2, Name("plan_mean"), "result number")
     deviation = builtin("IF", Name("plan_form").equals("poisson"), "", Name("plan_deviation"))
     sheet.put(row + 4, 3, deviation, "result number")
-    sheet.put(row + 4, 4, "For history, the sales of every stretch of so many months in a row, each as likely.", "note")
+    sheet.put(row + 4, 5, "For history, the sales of every stretch of so many months in a row, each as likely.", "note")
     book.define("plan_figures", sheet, (row + 4, 1), (row + 4, 3))
 
     def finish(_workbook: Any, written: Any) -> None:

@@ -75,6 +75,8 @@ PACKS = "packs"
 DATE_PARTS = {"DD": r"(?P<day>\d{2})", "D": r"(?P<day>\d{1,2})", "MM": r"(?P<month>\d{2})", "M": r"(?P<month>\d{1,2})",
               "YYYY": r"(?P<year>\d{4})", "YY": r"(?P<year>\d{2})"}  # fmt: skip
 
+DATE_PART = "(D+|M+|Y+)"
+
 
 def _material(text: str) -> str:
     return text if text in MATERIALS else Refusal("it must be one of " + ", ".join(MATERIALS))
@@ -201,7 +203,7 @@ class SupplierMapping:
 
 
 def _date_pattern(written: str) -> str:
-    parts = re.split(r"([DMY]+)", written)
+    parts = re.split(DATE_PART, written)
     return "".join(DATE_PARTS.get(part, re.escape(part)) for part in parts)
 
 
@@ -463,7 +465,7 @@ class _Reader:
             self.faults.append(
                 f"dates.written is missing; it must say how {columns[in_columns[0]]!r} is written, like DD.MM.YYYY"
             )
-        parts = re.findall(r"[DMY]+", written) if isinstance(written, str) else []
+        parts = re.findall(DATE_PART, written) if isinstance(written, str) else []
         if "written" in dates and (sorted(part[0] for part in parts) != ["D", "M", "Y"] or set(parts) - set(DATE_PARTS)):
             self.refuse("dates.written", written, "it must name day, month and year once each, like DD.MM.YYYY or M/D/YY")
         return str(written)

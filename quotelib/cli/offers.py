@@ -30,7 +30,7 @@ def add_verbs(verbs: Any) -> None:
     verb.add_argument(
         "--factor",
         type=_factor,
-        default=10,
+        default=Decimal(5),
         help="a price so many times the last one or a fraction of it must be confirmed (default: 5)",
     )
     verb.add_argument(

@@ -1,8 +1,9 @@
 """What to make now of every design of a season: by which route, how many up front, and how many transfers to hold.
 
-    sales = load_sales("examples/season/sales.csv")
-    plans = plan_season(quotes, sales, PlanTerms())
-    plan_table(plans)
+    terms = PlanTerms(months=6)
+    designs = makables(quotes, load_sales("examples/season/sales.csv"), terms)
+    plan_table(plan_designs(designs, terms))
+    shared_blanks_table(designs, terms)
 
 For each design the policies of plans.py are held against each other over every whole number of pieces that can matter: all
 up front by each route that can print it, transfers (printed or bought) held and pressed as they sell, and some by hand with
@@ -19,23 +20,20 @@ from typing import Any, NamedTuple
 import numpy as np
 import pandas as pd
 
-from quotelib.curve import CostCurve, CurveLine
-from quotelib.demand import Outlook, SummedOutlook, counts_of, outlook_of, season_demand
-from quotelib.elementwise import round_up
+from quotelib.curve import CostCurve
+from quotelib.demand import season_demand
 from quotelib.errors import FileRefused, QuoteError
-from quotelib.kinds import DEMAND, PAST_SALES, POSITIVE_MONEY, DemandFigures
+from quotelib.kinds import DEMAND, POSITIVE_MONEY, SOLD, DemandFigures
+from quotelib.plan_arrays import NOTHING, ArraySearch, outlook_on_arrays
 from quotelib.plans import (
-    SELDOM,
     BestPlan,
     Made,
     Parts,
-    Supply,
     Terms,
-    Weights,
     expected_season,
     parts,
-    up_front_weight,
 )
+from quotelib.pooling import pooled_deviation, safety_stock, waiting_value
 from quotelib.quoting import Quote
 from quotelib.routes import PER_DESIGN, TITLES, CostLine
 from quotelib.runsize import MONTHS_A_YEAR
@@ -43,12 +41,6 @@ from quotelib.tables import read_table
 
 HELD_ROUTES = ("transfer", "bought")
 """The routes whose transfers can be held."""
-
-NEGLIGIBLE = 1e-15
-"""A number of pieces less likely than this, against the likeliest, is left out of the sums."""
-
-NOTHING = CostCurve(())
-"""What is not made costs nothing."""
 
 
 class Sales(NamedTuple):
@@ -87,6 +79,8 @@ class Makable(NamedTuple):
     """A design as it can be made and sold."""
 
     design: str
+    blank: str
+    """Code of its blank, which other designs may share."""
     demand: DemandFigures
     price: float
     up_front: dict[str, CostCurve]
@@ -109,6 +103,8 @@ class DesignPlan(NamedTuple):
     fill_rate: float
     months_of_stock: float
     chance_stuck: float
+    waiting_saves: float
+    """Cost of the best plan that makes everything now, or nothing at all, less that of this one."""
 
 
 def load_sales(path: str | Path) -> list[Sales]:
@@ -123,7 +119,6 @@ def load_sales(path: str | Path) -> list[Sales]:
         wanted = "the headings must be design, price, and one for each past month, two at least"
         faults.row(table.header_row, wanted)
         faults.refuse()
-    sold_kind = PAST_SALES.columns[0][1]
     seen: set[str] = set()
     for row in table.rows:
         design, *texts = row.cells
@@ -132,7 +127,7 @@ def load_sales(path: str | Path) -> list[Sales]:
             faults.cell(row.number, 0, "design", design, "it must be a design, in one row only")
         seen.add(design)
         for place, text in enumerate(texts, 1):
-            kind = POSITIVE_MONEY if place == 1 else sold_kind
+            kind = POSITIVE_MONEY if place == 1 else SOLD
             if place > 1 and not text:
                 continue  # before the design was there
             try:
@@ -153,7 +148,15 @@ def makable(quote: Quote, sales: Sales, terms: PlanTerms) -> Makable:
     """A quoted design with the demand that its past sales let expect."""
     demand = DEMAND.admit("demand", season_demand([sales.sold], terms.months, terms.form))
     held = {key: held_way(quote.costings[key]) for key in HELD_ROUTES if key in quote.costings}
-    return Makable(sales.design, demand, sales.price, dict(quote.curves), held, int(quote.rates.pieces_per_session))
+    return Makable(
+        sales.design,
+        quote.job.blank_code,
+        demand,
+        sales.price,
+        dict(quote.curves),
+        held,
+        int(quote.rates.pieces_per_session),
+    )
 
 
 def held_way(lines: Sequence[CostLine]) -> HeldWay:
@@ -167,8 +170,8 @@ def held_way(lines: Sequence[CostLine]) -> HeldWay:
     return HeldWay(curve(transfers), curve(behind_others), curve([line for line in lines if not line.held]))
 
 
-def plan_season(quotes: Sequence[Quote], sales: Sequence[Sales], terms: PlanTerms) -> list[DesignPlan]:
-    """The best plan of every design that has past sales.
+def makables(quotes: Sequence[Quote], sales: Sequence[Sales], terms: PlanTerms) -> list[Makable]:
+    """Every design that has past sales, ready to be planned.
 
     Raises FileRefused where sales are of a design that is not quoted, or too few to plan with.
     """
@@ -183,8 +186,8 @@ def plan_season(quotes: Sequence[Quote], sales: Sequence[Sales], terms: PlanTerm
         except QuoteError as refusal:
             faults.append(f"{each.design}: {refusal}")
     if faults:
-        raise FileRefused("sales", faults)
-    return plan_designs(designs, terms)
+        raise FileRefused("sales.csv", faults)
+    return designs
 
 
 def plan_designs(designs: Sequence[Makable], terms: PlanTerms, workers: int = 1) -> list[DesignPlan]:
@@ -218,6 +221,7 @@ def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
         found = search.up_front(curve)
         if found.cost < best.cost:
             best, routes, supply = found, (key, ""), search.supply(up_front=curve)
+    making_now = best.cost
     for key, way in design.held.items():
         found = search.held(way.alone, way.pressing)
         if found.cost < best.cost:
@@ -232,184 +236,57 @@ def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
     return DesignPlan(
         design.design, *routes, best, parts(made, expected_season(made, outlook), money), outlook.mean,
         outlook.fill_rate(pieces), outlook.months_of_stock(pieces, terms.months),
-        outlook.chance_stuck(pieces, terms.months, terms.stuck_months),
+        outlook.chance_stuck(pieces, terms.months, terms.stuck_months), making_now - best.cost,
     )  # fmt: skip
 
 
-class ArraySearch:
-    """The search of plans.Search on arrays, for one design against all its routes."""
+def shared_blanks_table(
+    designs: Sequence[Makable], terms: PlanTerms, chance: float = 0.95, correlation: float = 0.0
+) -> Any:
+    """What waiting is worth for each blank that several designs share: safety stock and money, apart and together.
 
-    def __init__(self, outlook: Outlook, terms: Terms, lot: int) -> None:
-        self.terms, self.lot, self.last = terms, lot, outlook.quantile(1 - SELDOM)
-        self.pieces = np.arange(self.last + 1.0)
-        self.beyond, self.short = map(np.asarray, outlook.tables(self.last))
-        self.short_weight = terms.short_cost - terms.salvage
-        self.lots_before = (self.pieces // lot).astype(int)
-        self._costs: dict[CostCurve, Any] = {}
-        self._weights: dict[CostCurve, Any] = {}
-
-    def supply(self, up_front: CostCurve = NOTHING, held: CostCurve = NOTHING, pressing: CostCurve = NOTHING) -> Supply:
-        """What a plan is made by."""
-        return Supply(up_front, held, pressing, self.lot)
-
-    def up_front(self, curve: CostCurve) -> BestPlan:
-        """All up front by one route."""
-        costs = self._up_front(curve) + self.short_weight * self.short
-        best = int(np.argmin(costs))
-        return BestPlan(best, 0, float(costs[best]))
-
-    def held(self, held: CostCurve, pressing: CostCurve) -> BestPlan:
-        """All transfers of one route, one at least."""
-        return self._best_held(0, self._held(held, pressing), self.terms.salvage * self.short[0])
-
-    def both(self, curve: CostCurve, held: CostCurve, pressing: CostCurve, limit: float) -> BestPlan:
-        """At least one piece up front and one transfer; the best where it costs less than the limit, else any or none."""
-        nothing = BestPlan(0, 0, math.inf)
-        if self.last < 2:
-            return nothing
-        up_front = self._up_front(curve)
-        rows, bounds = self._bounds(up_front, self._run_costs(held), pressing, limit)
-        best, weights = nothing, None
-        for place in np.argsort(bounds).tolist():
-            if bounds[place] >= min(limit, best.cost):
-                break
-            row = int(rows[place])
-            weights = weights or self._held(held, pressing)
-            best = min(best, self._best_held(row, weights, up_front[row]), key=lambda plan: plan.cost)
-        return best
-
-    def _run_costs(self, curve: CostCurve, last: int | None = None) -> Any:
-        if curve not in self._costs:
-            self._costs[curve] = run_costs(curve, self.last if last is None else last)
-        return self._costs[curve]
-
-    def _up_front(self, curve: CostCurve) -> Any:
-        """The part of the cost that hangs on 0, 1, 2, ... pieces up front, worked out once for each route."""
-        if curve not in self._weights:
-            costs = self._run_costs(curve)
-            self._weights[curve] = up_front_weight(self.pieces, costs, self.short[0], self.short, self.terms)
-        return self._weights[curve]
-
-    def _held(self, held: CostCurve, pressing: CostCurve) -> Weights:
-        """The weights of 0, 1, 2, ... transfers held, as arrays."""
-        rest = self.pieces - self.lots_before * self.lot
-        lots = self._run_costs(pressing, min(self.lot, self.last))
-        costs = (0.0, self._run_costs(held), lots[-1], lots[rest.astype(int)])
-        return Weights.of(Made(0, self.pieces, self.lots_before, self.lot, rest, *costs), self.terms)
-
-    def _best_held(self, up_front: int, weights: Weights, up_front_weight: float) -> BestPlan:
-        room = self.last + 1 - up_front
-        beyond, before = self.beyond[up_front:], self.lots_before[:room]
-        opened = beyond[:: self.lot]
-        full_lots = np.concatenate(([0.0], np.cumsum(opened[:-1])))[before]
-        costs = (
-            weights.held[:room]
-            + weights.per_lot[:room] * full_lots
-            + weights.per_rest[:room] * opened[before]
-            + weights.presses[:room] * beyond[0]
-            + self.short_weight * self.short[up_front:]
-        )
-        best = 1 + int(np.argmin(costs[1:]))
-        return BestPlan(up_front, best, float(costs[best] + up_front_weight))
-
-    def _bounds(self, up_front: Any, held_costs: Any, pressing: CostCurve, limit: float) -> tuple[Any, Any]:
-        """Numbers of pieces up front, and a cost below which no plan with them can be, as in plans.Search.
-
-        Those are left out whose bound, with no thought of what the lots leave over, is at the limit already.
-        """
-        terms, lot, last, beyond, short = self.terms, self.lot, self.last, self.beyond, self.short
-        rows = np.arange(1, last)
-        lots = self._run_costs(pressing, min(lot, last))
-        pressed = min(float((lots[1:] / self.pieces[1 : lots.size]).min()), terms.short_cost)
-        if pressed <= terms.salvage:
-            return rows, np.full(rows.size, -math.inf)
-        costs = held_costs * (1 + terms.holding / 2)
-        slope = (costs[-1] - costs[1]) / (last - 1)
-        start = (costs - slope * self.pieces)[1:].min()
-        enough = float((slope * self.pieces + (terms.short_cost - pressed) * short).min())
-        bounds = up_front + (pressed - terms.salvage) * short + start - slope * self.pieces
-        rows = rows[bounds[1:-1] + enough < limit]
-        reach = (
-            rows + np.arange(0, last, lot)[:, None]
-        )  # for each number of full lots (down) and of pieces up front (across)
-        marks = np.minimum(reach, last)
-        chances = np.concatenate((beyond, np.zeros(-beyond.size % lot))).reshape(-1, lot)
-        opened = np.concatenate((np.zeros(lot), np.cumsum(chances, axis=0).ravel()))  # lots from so many pieces back
-        rest = (pressed - terms.salvage) * beyond[marks]
-        at = np.searchsorted(short[1:] - short[:-1], -(slope + rest) / (terms.short_cost - terms.salvage))
-        at = np.minimum(np.clip(at, np.maximum(reach, rows + 1), reach + lot - 1), last)
-        found = slope * at + (terms.short_cost - terms.salvage) * short[at] + rest * (at - reach)
-        found += (pressed - terms.salvage) * (lot * (opened[marks] - opened[rows]) - short[rows])
-        found[1:] += terms.holding / 2 * lots[-1] * beyond[rows]
-        found[reach >= last] = math.inf
-        return rows, bounds[rows] + found.min(axis=0)
-
-
-def run_costs(curve: CostCurve, last: int) -> Any:
-    """Money for each run of 0, 1, 2, ... up to the last number of pieces, as an array.
-
-    The steps of lines that climb alike are worked out once, and lines that only climb are taken together.
+    Apart, each design has its own finished stock; together, the blanks are decorated as they sell.  A piece short loses the
+    price less the unit cost at the mean demand, one left over its cost and holding less salvage, each as the designs'
+    average weighted by their deviations.
     """
-    pieces = np.arange(1.0, last + 1)
-    steps: dict[float, Any] = {}
-    slopes: dict[float, float] = {}
-    base, costs = 0.0, np.zeros(last + 1)
-    for line in curve.lines:
-        if line.every not in steps:
-            steps[line.every] = round_up(pieces / line.every) if line.every else pieces
-            slopes[line.every] = 0.0
-        if not line.breaks and line.at_least <= line.once + line.per_step:
-            base += line.once * line.rate
-            slopes[line.every] += line.per_step * line.rate
+    rows = []
+    for blank in dict.fromkeys(design.blank for design in designs):
+        sharing = [design for design in designs if design.blank == blank]
+        if len(sharing) < 2:
             continue
-        wanted = np.maximum(line.once + line.per_step * steps[line.every], line.at_least)
-        costs[1:] += _amounts(line, wanted) if line.breaks else wanted * line.rate
-    costs[1:] += base
-    for every, slope in slopes.items():
-        if slope:
-            costs[1:] += slope * steps[every]
-    return costs
+        deviations = [_deviation(design.demand) for design in sharing]
+        means = [outlook_on_arrays(design.demand).mean for design in sharing]
+        units = [
+            min(curve.unit_cost(max(round(mean), 1)) for curve in design.up_front.values())
+            for design, mean in zip(sharing, means, strict=True)
+        ]
+        holding = terms.holding_rate * terms.months / MONTHS_A_YEAR
+        short = [max(design.price - unit, 0.0) for design, unit in zip(sharing, units, strict=True)]
+        left = [
+            max(unit * (1 + holding) - terms.salvage_share * design.price, 0.0)
+            for design, unit in zip(sharing, units, strict=True)
+        ]
+        short_cost, left_cost = (float(np.average(each, weights=deviations)) for each in (short, left))
+        pooled = pooled_deviation(deviations, correlation)
+        worth = waiting_value(deviations, short_cost, left_cost, correlation) if short_cost and left_cost else 0.0
+        rows.append(
+            {
+                "Blank": blank,
+                "Designs": len(sharing),
+                "Mean": round(sum(means)),
+                "Stock above the mean, apart": sum(safety_stock(each, chance) for each in deviations),
+                "Together": safety_stock(pooled, chance),
+                "Waiting is worth": worth,
+            }
+        )
+    return pd.DataFrame(rows)
 
 
-def _amounts(line: CurveLine, wanted: Any) -> Any:
-    """Money for quantities at price breaks: at the price of the band, or a larger order where that costs less."""
-    starts = np.array([start for start, _ in line.breaks])
-    rates = np.array([line.rate, *(rate for _, rate in line.breaks)])
-    larger_orders = np.append(np.minimum.accumulate((starts * rates[1:])[::-1])[::-1], math.inf)
-    band = np.searchsorted(starts, wanted, "right")
-    return np.minimum(wanted * rates[band], larger_orders[band])
-
-
-def outlook_on_arrays(demand: DemandFigures) -> Outlook:
-    """The demand, with sums on arrays where it is poisson or negative binomial."""
-    if demand.form not in ("poisson", "negative binomial"):
-        return outlook_of(demand)
-    counts = counts_of(demand)
-    mean, wide = demand.figures[0], 12 * (demand.figures[-1] if len(demand.figures) > 1 else math.sqrt(demand.figures[0]))
-    first, last = max(int(mean - wide), 0), int(mean + wide) + 20
-    while True:
-        steps = np.log(counts.ratio(np.arange(first, last, dtype=float)))
-        logs = np.concatenate(([0.0], np.cumsum(steps)))
-        weights = np.exp(logs - logs.max())
-        if weights[-1] < NEGLIGIBLE:
-            break
-        last += last - first
-    chances = weights / weights.sum()
-    beyond = np.concatenate((np.cumsum(chances[:0:-1])[::-1], [0.0]))
-    short = np.concatenate((np.cumsum(beyond[-2::-1])[::-1], [0.0]))
-    return ArrayOutlook(range(first, last + 1), beyond, short)
-
-
-class ArrayOutlook(SummedOutlook):
-    """Poisson or negative binomial demand with its sums on numpy arrays."""
-
-    def tables(self, last: int) -> tuple[Any, Any]:
-        first, room = self.pieces[0], last + 1
-        given = slice(first, first + len(self.pieces))
-        beyond, short = np.zeros(room), np.zeros(room)
-        beyond[:first], short[:first] = 1.0, self.mean - np.arange(min(first, room))
-        beyond[given], short[given] = self._beyond[: max(room - first, 0)], self._short[: max(room - first, 0)]
-        return beyond, short
+def _deviation(demand: DemandFigures) -> float:
+    """Standard deviation of demand as it was handed over."""
+    if demand.form == "history":
+        return float(np.std(demand.figures))
+    return math.sqrt(demand.figures[0]) if demand.form == "poisson" else demand.figures[1]
 
 
 def plan_table(plans: Sequence[DesignPlan]) -> pd.DataFrame:
@@ -436,6 +313,7 @@ def plan_table(plans: Sequence[DesignPlan]) -> pd.DataFrame:
                 "Fill": plan.fill_rate,
                 "Months": plan.months_of_stock,
                 "Stuck": plan.chance_stuck,
+                "Waiting saves": plan.waiting_saves,
             }
         )
     return pd.DataFrame(rows)

@@ -339,7 +339,7 @@ def season_plan() -> Iterator[Measured]:
         price = float(min(curve.unit_cost(mean) for curve in priced.curves.values()) * draw.uniform(1.4, 2.2))
         up_front = {key: CostCurve(curve.lines) for key, curve in priced.curves.items()}
         held = {key: held_way(priced.costings[key]) for key in HELD_ROUTES if key in priced.costings}
-        designs.append(Makable(priced.job.design, demand, price, up_front, held, 100))
+        designs.append(Makable(priced.job.design, priced.job.blank_code, demand, price, up_front, held, 100))
     start = time.perf_counter()
     plan_designs(designs, PlanTerms(), workers=2)
     seconds = time.perf_counter() - start

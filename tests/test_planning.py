@@ -13,18 +13,16 @@ from quotelib.curve import CostCurve
 from quotelib.demand import outlook_of
 from quotelib.errors import FileRefused
 from quotelib.kinds import COST_LINES, DEMAND
+from quotelib.plan_arrays import ArraySearch, outlook_on_arrays, run_costs
 from quotelib.planning import (
-    ArraySearch,
     DesignPlan,
     Makable,
     PlanTerms,
     load_sales,
-    makable,
-    outlook_on_arrays,
+    makables,
     plan_designs,
-    plan_season,
     plan_table,
-    run_costs,
+    shared_blanks_table,
 )
 from quotelib.plans import Made, Search, Supply, Terms, expected_season, parts
 from quotelib.pricelist import load_price_list
@@ -48,8 +46,7 @@ def quotes() -> list[Quote]:
 
 @pytest.fixture(scope="module")
 def designs(quotes: list[Quote]) -> list[Makable]:
-    by_design = {quote.job.design: quote for quote in quotes}
-    return [makable(by_design[sales.design], sales, PlanTerms()) for sales in load_sales(SEASON / "sales.csv")]
+    return makables(quotes, load_sales(SEASON / "sales.csv"), PlanTerms())
 
 
 @pytest.fixture(scope="module")
@@ -156,6 +153,25 @@ def test_two_workers_plan_what_one_plans(designs: list[Makable], plans: list[Des
     assert plan_designs(designs, PlanTerms(), workers=2) == plans
 
 
+def test_waiting_saves_the_difference_to_making_everything_now(designs: list[Makable], plans: list[DesignPlan]) -> None:
+    now = plan_designs([design._replace(held={}) for design in designs], PlanTerms())
+    for plan, without in zip(plans, now, strict=True):
+        assert plan.waiting_saves == pytest.approx(without.best.cost - plan.best.cost, abs=1e-9)
+        assert plan.waiting_saves >= 0 and without.waiting_saves == 0
+    assert sum(plan.waiting_saves for plan in plans) > 0
+
+
+def test_shared_blanks_need_less_together_than_apart(designs: list[Makable]) -> None:
+    table, alike = shared_blanks_table(designs, PlanTerms()), shared_blanks_table(designs, PlanTerms(), correlation=1.0)
+    assert len(table) >= 5 and (table["Designs"] >= 2).all()
+    apart, together = table["Stock above the mean, apart"], table["Together"]
+    assert (together < apart).all()
+    assert (together >= apart / np.sqrt(table["Designs"]) - 1e-9).all(), "no less than by the square-root law"
+    assert (table["Waiting is worth"] > 0).all()
+    assert alike["Waiting is worth"].to_numpy() == pytest.approx(0, abs=1e-6)
+    assert alike["Together"].to_numpy() == pytest.approx(apart.to_numpy())
+
+
 def test_held_lines_are_those_of_the_transfers(quotes: list[Quote]) -> None:
     for quote in quotes:
         for key in ("transfer", "bought"):
@@ -197,7 +213,7 @@ def test_sales_with_faults_are_refused_whole(tmp_path: Path, quotes: list[Quote]
         load_sales(file)
     file.write_text("design,price,2026-01,2026-02\nUnheard Of,29.5,3,5\n")
     with pytest.raises(FileRefused, match="'Unheard Of' has sales and is not a design of the season"):
-        plan_season(quotes, load_sales(file), PlanTerms())
+        makables(quotes, load_sales(file), PlanTerms())
 
 
 def test_plan_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
@@ -205,5 +221,6 @@ def test_plan_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
     printed = capsys.readouterr().out
     assert "40 designs for 12 months" in printed
     assert "held" in printed and "up front" in printed
+    assert "Waiting is worth" in printed
     assert main(["plan", str(SEASON), "--salvage", "2"]) == 1
     assert "--salvage is 2; it must be 0 to 1" in capsys.readouterr().err

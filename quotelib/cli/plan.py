@@ -31,7 +31,7 @@ def add_verbs(verbs: Any) -> None:
 def _plan(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import shown_table
     from quotelib.kinds import ANNUAL_RATE, FRACTION, MONTHS, PERIODS
-    from quotelib.planning import PlanTerms, load_sales, plan_season, plan_table
+    from quotelib.planning import PlanTerms, load_sales, makables, plan_designs, plan_table, shared_blanks_table
     from quotelib.season import load_jobs, quote_season
 
     terms = PlanTerms(
@@ -44,15 +44,22 @@ def _plan(given: argparse.Namespace) -> int:
     rates, prices = load_shop(given)
     sales = load_sales(given.folder / "sales.csv")
     jobs = load_jobs(given.folder)
-    plans = plan_season(quote_season(jobs, rates, prices.rows), sales, terms)
+    designs = makables(quote_season(jobs, rates, prices.rows), sales, terms)
+    plans = plan_designs(designs, terms)
     print(shown_table(plan_table(plans)))
     cost, left = sum(plan.cost.total for plan in plans), sum(plan.cost.left_over for plan in plans)
     print(f"\n{len(plans)} designs for {terms.months} months, in {prices.currency}. All figures are invented.")
     print(f"Expected cost in all {cost:,.2f}, lost sales included; {left:,.0f} pieces left over.")
+    saved = sum(plan.waiting_saves for plan in plans)
+    print(f"Holding transfers saves {saved:,.2f} of what it would cost to make everything now.")
     print(f"Stuck: the chance that the stock lasts longer than {terms.stuck_months:g} months at the rate the season shows.")
     print(
         "Held: transfers, pressed a lot at a time as the pieces sell. Costs are for planning, not accounting or tax advice."
     )
+    shared = shared_blanks_table(designs, terms)
+    if len(shared):
+        print("\nBlanks that designs share: enough in 95 of 100 seasons, and what decorating them as they sell is worth")
+        print(shown_table(shared))
     without = [job.design for job in jobs if job.design not in {each.design for each in sales}]
     if without:
         print(f"Without past sales, and so without a plan: {', '.join(without)}")

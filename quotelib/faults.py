@@ -10,6 +10,7 @@ may go over several lines there, and an editor counts those.
 """
 
 from pathlib import Path
+from typing import NoReturn
 
 from quotelib.errors import FileRefused, RangeError
 
@@ -89,6 +90,11 @@ class Faults:
         for row, _, text in sorted(self._found):
             rows.setdefault(row, []).append(text)
         return rows
+
+    def stop(self, text: str) -> NoReturn:
+        """Note what is wrong with the file or the sheet as a whole, and raise FileRefused: nothing more can be read."""
+        self.whole(text)
+        raise FileRefused(self.path, self.texts())
 
     def refuse(self) -> None:
         """Raise FileRefused if there is any fault."""

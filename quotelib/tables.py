@@ -234,8 +234,7 @@ def _csv_rows(text: str, delimiter: str, faults: Faults) -> Iterator[Row]:
     so that the mark hides no fault after it.
     """
     if text.count("\n") > CELLS_MOST:
-        faults.whole(f"the file has more than {CELLS_MOST:,} lines; it must have {CELLS_MOST:,} at most")
-        faults.refuse()
+        faults.stop(f"the file has more than {CELLS_MOST:,} lines; it must have {CELLS_MOST:,} at most")
     lines = text.split("\n")
     most = LINES_OF_A_CELL_MOST
     at = 0
@@ -253,7 +252,7 @@ def _csv_rows(text: str, delimiter: str, faults: Faults) -> Iterator[Row]:
                 most = 1
                 _name_stray_mark(faults, number, line, delimiter)
         else:
-            yield Row(number, tuple(line.split(delimiter)))
+            yield Row(number, tuple(line.split(delimiter, COLUMNS_MOST)))
         at += 1
 
 
@@ -292,7 +291,7 @@ def _table(faults: Faults, header_row: int, rows: Iterable[Row], ragged: bool, c
         elif not kept:
             break
         if len(cells) > COLUMNS_MOST:
-            faults.row(number, f"the row has {len(cells):,} cells; it must have {COLUMNS_MOST} at most")
+            faults.row(number, f"the row has more than {COLUMNS_MOST} cells; it must have {COLUMNS_MOST} at most")
         elif len(cells) != width and not ragged:
             many = f"{len(cells)} cell{'s' * (len(cells) > 1)}"
             faults.row(

@@ -61,17 +61,19 @@ class Workbook:
         self.faults = Faults(path)
         self._left, self._tags_left = EXPANDED_MOST, TAGS_MOST
         if content.count(b"PK\x01\x02") > MEMBERS_MOST:
-            self._refuse(f"the workbook has more than {MEMBERS_MOST:,} parts; it must have {MEMBERS_MOST:,} at most")
+            self.faults.stop(f"the workbook has more than {MEMBERS_MOST:,} parts; it must have {MEMBERS_MOST:,} at most")
         try:
             self._archive = zipfile.ZipFile(io.BytesIO(content))
             self._parts = {info.filename: info for info in self._archive.infolist()}
         except DAMAGED as fault:
-            self._refuse(f"the workbook is cut short or damaged ({fault}); it must be whole")
+            self.faults.stop(f"the workbook is cut short or damaged ({fault}); it must be whole")
         if len(self._parts) < len(self._archive.infolist()):
-            self._refuse("the workbook holds two parts of one name; it must hold each once")
+            self.faults.stop("the workbook holds two parts of one name; it must hold each once")
         book = next(iter(self._related("", "officeDocument").values()), "")
         if book.endswith(".bin") or not self._holds(book):
-            self._refuse("the file is a zip archive, but no .xlsx or .xlsm workbook; it must be saved as .xlsx or as CSV")
+            self.faults.stop(
+                "the file is a zip archive, but no .xlsx or .xlsm workbook; it must be saved as .xlsx or as CSV"
+            )
         self._epoch = WINDOWS_EPOCH
         listed: dict[str, str] = {}
 
@@ -95,12 +97,12 @@ class Workbook:
         """Turn to the sheet of this name, or to the only one."""
         names = ", ".join(map(repr, self.sheets))
         if not self.sheets:
-            self._refuse("the workbook has no sheet of cells; it must have one")
+            self.faults.stop("the workbook has no sheet of cells; it must have one")
         if sheet is None and len(self.sheets) > 1:
-            self._refuse(f"the workbook has {len(self.sheets)} sheets; the one to read must be named: {names}")
+            self.faults.stop(f"the workbook has {len(self.sheets)} sheets; the one to read must be named: {names}")
         wanted = next(iter(self.sheets)) if sheet is None else sheet
         if wanted not in self.sheets:
-            self._refuse(f"the workbook has no sheet {wanted!r}; it must be one of {names}")
+            self.faults.stop(f"the workbook has no sheet {wanted!r}; it must be one of {names}")
         self.faults.sheet = wanted
 
     def rows(self, header_row: int) -> Iterator[Row]:
@@ -111,11 +113,6 @@ class Workbook:
             yield from reading.finished
             reading.finished.clear()
         self.heading_spans = reading.heading_spans()
-
-    def _refuse(self, text: str) -> NoReturn:
-        self.faults.whole(text)
-        self.faults.refuse()
-        raise AssertionError
 
     def _holds(self, part: str) -> bool:
         return part in self._parts
@@ -144,11 +141,11 @@ class Workbook:
         """Hand the elements of a part to these handlers; pauses after every piece."""
 
         def doctype(*_: object) -> None:
-            self._refuse(f"part {part} has a document type declaration; a workbook must have none")
+            self.faults.stop(f"part {part} has a document type declaration; a workbook must have none")
 
         def declaration(_: str, encoding: str | None, __: int) -> None:
             if encoding and encoding.lower() not in ("utf-8", "utf-16"):
-                self._refuse(f"part {part} has the encoding {encoding[:40]!r}; it must be UTF-8 or UTF-16")
+                self.faults.stop(f"part {part} has the encoding {encoding[:40]!r}; it must be UTF-8 or UTF-16")
 
         parser = xml.parsers.expat.ParserCreate()
         parser.buffer_text, parser.buffer_size = True, 1 << 16
@@ -159,24 +156,26 @@ class Workbook:
             for piece in self._pieces(part):
                 self._tags_left -= piece.count(b"<")
                 if self._tags_left < 0:
-                    self._refuse(f"the workbook has more than {TAGS_MOST:,} XML tags; it must have that many at most")
+                    self.faults.stop(f"the workbook has more than {TAGS_MOST:,} XML tags; it must have that many at most")
                 parser.Parse(piece)
                 fed += len(piece)
                 if fed - parser.CurrentByteIndex > TAG_MOST:
-                    self._refuse(f"part {part} has a tag of more than {TAG_MOST:,} bytes; it must have that many at most")
+                    self.faults.stop(
+                        f"part {part} has a tag of more than {TAG_MOST:,} bytes; it must have that many at most"
+                    )
                 yield
             parser.Parse(b"", True)
             yield
         except xml.parsers.expat.ExpatError as fault:
-            self._refuse(f"part {part} is damaged ({fault}); it must be whole")
+            self.faults.stop(f"part {part} is damaged ({fault}); it must be whole")
 
     def _pieces(self, part: str) -> Iterator[bytes]:
         """A part unpacked piece by piece, as far as the limits go."""
         info = self._parts[part]
         if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-            self._refuse(f"part {part} is packed in a way that no workbook is; it must be stored or deflated")
+            self.faults.stop(f"part {part} is packed in a way that no workbook is; it must be stored or deflated")
         if info.flag_bits & 1:
-            self._refuse(f"part {part} is locked with a password; the workbook must be saved without one")
+            self.faults.stop(f"part {part} is locked with a password; the workbook must be saved without one")
         with self._sound(part):
             stream = self._archive.open(info)
         size = 0
@@ -188,7 +187,7 @@ class Workbook:
             size += len(piece)
             self._left -= len(piece)
             if self._left < 0 or (size > 1_000_000 and size > RATIO_MOST * info.compress_size):
-                self._refuse(
+                self.faults.stop(
                     f"part {part} unpacks to too much; a workbook must have {EXPANDED_MOST:,} bytes at most, and no part "
                     f"{RATIO_MOST} times the bytes it is packed in"
                 )
@@ -200,7 +199,7 @@ class Workbook:
         try:
             yield
         except DAMAGED as fault:
-            self._refuse(f"part {part} is cut short or damaged ({fault}); it must be whole")
+            self.faults.stop(f"part {part} is cut short or damaged ({fault}); it must be whole")
 
     def _shared_strings(self, part: str) -> dict[str, str]:
         """The texts that cells refer to by number, by that number as a cell writes it."""
@@ -284,7 +283,7 @@ class _SheetReading:
         self.columns: dict[str, int] = {}
         self.numbers: dict[tuple[str, str], str] = {}
         self.in_data = self.in_value = self.in_reading = self.has_formula = False
-        self.row, self.column = 0, -1
+        self.row, self.row_digits, self.column = 0, "0", -1
         self.cell: dict[str, str] = {}
         self.written = ""
         self.cells: list[str] = []
@@ -292,7 +291,7 @@ class _SheetReading:
     def start(self, name: str, attributes: dict[str, str]) -> None:
         """An element begins; the most frequent ones are asked for first."""
         if name == "c":
-            self.cell, self.has_formula = attributes, False
+            self.cell, self.written, self.has_formula = attributes, "", False
         elif name == "v" or name == "t":
             self.in_value = self.in_data and not self.in_reading
         elif name == "f":
@@ -346,20 +345,20 @@ class _SheetReading:
         if not self.row < number <= ROWS_MOST:
             self._damaged(f"row {written!r} comes after row {self.row}; rows must come in order, up to {ROWS_MOST:,}")
         self.row, self.column, self.cells = number, -1, []
+        self.row_digits = str(number)
 
     def _end_cell(self) -> None:
         """Put what the cell holds in its place in the row."""
         name = self.cell.get("r")
         column = self.column + 1
         if name is not None:
-            column = self.columns.get(name.rstrip("0123456789"), -1)
+            column = self.columns.get(name.removesuffix(self.row_digits), -1)
             if column < 0:
                 column = self._column(name)
         if column <= self.column:
             self._damaged(f"row {self.row}: cell {name!r} comes after column {column_letters(self.column)}")
         self.column = column
-        text, self.written = self.written, ""
-        value = self._value(text, self.cell.get("t", "n"))
+        value = self._value(self.written, self.cell.get("t", "n"))
         if not value:
             return
         if column >= COLUMNS_MOST:
@@ -394,7 +393,7 @@ class _SheetReading:
         if kind == "e":
             return ErrorCell(text)
         if kind == "d" and ISO_DATE.fullmatch(text):
-            return DateCell(text)
+            return DateCell(text.removesuffix("T00:00:00"))
         return self._bad(text, f"it must be what its type {kind!r} says")
 
     def _number(self, text: str, style: str) -> str:
@@ -411,17 +410,15 @@ class _SheetReading:
 
     def _column(self, name: str) -> int:
         """The place of a column met for the first time, from the name of a cell in it."""
-        letters = name.rstrip("0123456789")
+        letters = name.removesuffix(self.row_digits)
         column = _column_of(letters) if re.fullmatch("[A-Z]{1,3}", letters) else SHEET_COLUMNS
         if column >= SHEET_COLUMNS:
-            self._damaged(f"row {self.row} has a cell called {name!r}; it must have the name of a place in a sheet")
+            self._damaged(f"row {self.row} has a cell called {name!r}; it must have the name of a place in that row")
         self.columns[letters] = column
         return column
 
     def _damaged(self, text: str) -> NoReturn:
-        self.faults.whole(f"it is damaged: {text}")
-        self.faults.refuse()
-        raise AssertionError
+        self.faults.stop(f"it is damaged: {text}")
 
     def _merge(self, area: str) -> None:
         corners = [CELL_NAME.fullmatch(corner) for corner in area.split(":")]

@@ -251,7 +251,7 @@ def test_too_many_cells_columns_and_characters(faults):
     assert faults(b"a\n" + (b"," * 499 + b"\n") * 2_001) == [
         "line 2001: the table has more than 1,000,000 cells up to here; it must have 1,000,000 at most"
     ]
-    assert faults(b"," * COLUMNS_MOST + b"a\n") == ["line 1: the row has 501 cells; it must have 500 at most"]
+    assert faults(b"," * COLUMNS_MOST + b"a\n") == ["line 1: the row has more than 500 cells; it must have 500 at most"]
     assert faults(b"a,b\n1," + b"x" * (CELL_MOST + 1)) == [
         f"line 2, column B: b is '{'x' * 56}...; it must have 32,767 characters at most"
     ]
@@ -501,6 +501,15 @@ def test_blank_rows_and_short_rows(read):
     assert (table.header, rows(table)) == (("code", "price", "", ""), [("A", "", "", "note")])
 
 
+def test_dates_written_as_such_and_text_outside_of_cells(read):
+    """A cell of type d holds ISO 8601 (ECMA-376 part 1, 18.18.11); a value that stands in no cell belongs to none."""
+    cells = "".join(f'<c t="d"><v>{text}</v></c>' for text in ("2026-08-01", "2026-08-01T00:00:00", "2026-08-01T06:30:00"))
+    head = "".join(inline(name) for name in ("a", "b", "c", "d"))
+    (row,) = read(workbook(sheet(f"<row>{head}</row><row>{cells}<v>9</v><c/></row>"))).rows
+    assert row.cells == ("2026-08-01", "2026-08-01", "2026-08-01T06:30:00", "")
+    assert [type(cell) for cell in row.cells] == [DateCell, DateCell, DateCell, str]
+
+
 def test_a_large_declared_dimension_means_nothing(read):
     part = sheet(f"{HEAD}<row>{inline('A')}{number(1)}</row>").replace(
         "<sheetData>", f'<dimension ref="A1:XFD{ROWS_MOST}"/><sheetData>'
@@ -538,11 +547,19 @@ def test_escapes_and_readings_of_shared_texts(read, faults):
         ('<row><c r="B2"/><c r="A2"/></row>', "it is damaged: row 2: cell 'A2' comes after column B"),
         (
             '<row><c r="XFE2"/></row>',
-            "it is damaged: row 2 has a cell called 'XFE2'; it must have the name of a place in a sheet",
+            "it is damaged: row 2 has a cell called 'XFE2'; it must have the name of a place in that row",
         ),
         (
             '<row><c r="2"/></row>',
-            "it is damaged: row 2 has a cell called '2'; it must have the name of a place in a sheet",
+            "it is damaged: row 2 has a cell called '2'; it must have the name of a place in that row",
+        ),
+        (
+            '<row><c r="A3"/></row>',
+            "it is damaged: row 2 has a cell called 'A3'; it must have the name of a place in that row",
+        ),
+        (
+            '<row><v>1</v><c r="A02"/></row>',
+            "it is damaged: row 2 has a cell called 'A02'; it must have the name of a place in that row",
         ),
         (
             f"<row>{inline('x' * (CELL_MOST + 1))}</row>",

@@ -6,7 +6,7 @@ the sheet.
 """
 
 import datetime
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, Protocol
 
@@ -266,6 +266,58 @@ def closing_sentence(path: Path, currency: str, done: Changes) -> str:
     )
 
 
+class Places:
+    """Where the rows of prices go, each by the price on it; rows count from 0, the first one of the list."""
+
+    def __init__(self, before: Sequence[Sequence[Any]], after: Sequence[Sequence[Any]]) -> None:
+        stood: dict[Any, int] = {}
+        for place, row in enumerate(before):
+            stood.setdefault(told_by(row), place)
+        found = ((place, stood.pop(told_by(row), None)) for place, row in enumerate(after))
+        self.was = {place: old for place, old in found if old is not None}
+        """The old row of each new one that held its price before."""
+        self.now = {old: place for place, old in self.was.items()}
+        self.before, self.after = len(before), len(after)
+
+    @property
+    def reach(self) -> int:
+        """Rows that hold a price before or after."""
+        return max(self.before, self.after)
+
+    def in_the_way(self, row: int, moves_with_its_price: bool) -> bool:
+        """Whether a cell of the user's beside a row, or below the list, could neither stay nor move."""
+        if row >= self.reach or self.now.get(row) == row:
+            return False
+        return not (moves_with_its_price and row in self.now)
+
+    def runs(self) -> Iterator[tuple[int, int, int]]:
+        """The rows that go elsewhere, in blocks: first old row, first new row, how many."""
+        first = length = 0
+        for place in range(self.after + 1):
+            old = self.was.get(place)
+            if length and old == self.was[first] + length:
+                length += 1
+                continue
+            if length:
+                yield self.was[first], first, length
+            first, length = place, int(old is not None and old != place)
+
+    def fresh(self) -> list[int]:
+        """The new rows whose price is new."""
+        return [place for place in range(self.after) if place not in self.was]
+
+
+def formulas_among(sheet: str, addresses: Sequence[str]) -> str:
+    """The fault of prices that the user made formulas of."""
+    words = "put them in a column of your own beside the list, or on another sheet"
+    return f"prices of sheet {sheet!r} are formulas: {listed(addresses)}; {words}"
+
+
+def notes_of_ended(sheet: str, addresses: Sequence[str]) -> str:
+    """The fault of notes at prices that are no longer in the list."""
+    return f"notes of sheet {sheet!r} stand at prices that have ended: {listed(addresses)}; delete them, or move them"
+
+
 class OpenSheet(Protocol):
     """The price sheet of a workbook that is open in Calc or Excel."""
 
@@ -274,8 +326,8 @@ class OpenSheet(Protocol):
     folder: Path | None
     """The workbook's folder; None while it has not been saved."""
 
-    def found(self) -> Found:
-        """What may be in the way."""
+    def found(self, places: Places) -> Found:
+        """What may be in the way of rows that go to these places."""
 
     def stated(self) -> str:
         """The path in the cell price_file."""
@@ -283,8 +335,12 @@ class OpenSheet(Protocol):
     def rows(self) -> Sequence[Sequence[Any]]:
         """The rows of prices as they stand."""
 
-    def replace(self, rows: Sequence[Sequence[Any]], stated: dict[str, Any]) -> None:
-        """Put other rows in their place, and other values into the named cells above; all of it or nothing."""
+    def replace(self, rows: Sequence[Sequence[Any]], places: Places, stated: dict[str, Any]) -> None:
+        """Put other rows in their place, and other values into the named cells above; all of it or nothing.
+
+        What the user gave a price moves with it: the looks of its row, notes, and what stands beside it in columns of the
+        user's own, which are those right beside the list that have a heading.
+        """
 
 
 def refresh_open(
@@ -306,12 +362,14 @@ def refresh_open(
     ask_for_file : callable
         Asks the user for a price list where none is known; None where there is no answer.
     """
-    refuse_if_in_the_way(sheet.title, sheet.found())
     path = file_to_read(sheet.stated(), sheet.folder, usual) or ask_for_file()
     if path is None:
         raise SheetRefused(sheet.title, [f"no price list is named; put its path into the cell named {PRICE_FILE}"])
     currency, rows = load(path)
-    done = changes(sheet.rows(), rows)
+    before = sheet.rows()
+    places = Places(before, rows)
+    refuse_if_in_the_way(sheet.title, sheet.found(places))
     file = stated_file(path, sheet.stated(), sheet.folder)
-    sheet.replace(rows, {PRICE_FILE: file, PRICE_CURRENCY: currency, PRICE_DAY: day_number(datetime.date.today())})
-    return closing_sentence(path, currency, done)
+    stated = {PRICE_FILE: file, PRICE_CURRENCY: currency, PRICE_DAY: day_number(datetime.date.today())}
+    sheet.replace(rows, places, stated)
+    return closing_sentence(path, currency, changes(before, rows))

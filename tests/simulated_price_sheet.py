@@ -31,6 +31,20 @@ def as_excel_reads(text: str) -> Any:
     return {"TRUE": True, "FALSE": False}.get(text, text)
 
 
+def is_formula(content: Any) -> bool:
+    """Whether what a cell holds is a formula."""
+    return isinstance(content, str) and not isinstance(content, Text) and content.startswith("=")
+
+
+def moved(formula: str, down: int) -> str:
+    """A formula copied so many rows down: rows without $ go along."""
+    return re.sub(r"(?<![$\w])(\$?[A-Z]{1,3})(\d+)", lambda found: f"{found[1]}{int(found[2]) + down}", formula)
+
+
+class Text(str):
+    """A text in a cell of the format Text."""
+
+
 class Worksheet:
     """Cells by row and column from 1: what is typed in them, and their formats."""
 
@@ -40,6 +54,7 @@ class Worksheet:
         self.formats: dict[tuple[int, int], str] = {}
         self.merged: list[tuple[int, int, int, int]] = []
         self.hidden: set[int] = set()
+        self.notes: dict[tuple[int, int], str] = {}
         self.filtered: tuple[int, int, int, int] | None = None
         self.ProtectContents = False
         self.refuses: Callable[[int, int], bool] = lambda _row, _column: False
@@ -54,6 +69,10 @@ class Worksheet:
     def UsedRange(self) -> "Range":
         rows, columns = zip(*(self.content or self.formats or {(1, 1): None}), strict=True)
         return Range(self, min(rows), min(columns), max(rows), max(columns))
+
+    @property
+    def Comments(self) -> list[SimpleNamespace]:
+        return [SimpleNamespace(Parent=self.Cells(*place)) for place in self.notes]
 
     @property
     def AutoFilterMode(self) -> bool:
@@ -115,8 +134,7 @@ class Range:
             raise ComError(f"Objects of type {type(value)} can not be converted to a COM VARIANT")
 
     def _value2(self, content: Any) -> Any:
-        is_formula = isinstance(content, str) and not isinstance(content, Text) and content.startswith("=")
-        return 0.0 if is_formula else content if not isinstance(content, Text) else str(content)
+        return 0.0 if is_formula(content) else content if not isinstance(content, Text) else str(content)
 
     @property
     def Value2(self) -> Any:
@@ -169,24 +187,39 @@ class Range:
         return SimpleNamespace(Hidden=found.pop() if len(found) == 1 else None)
 
     def Copy(self, onto: "Range") -> None:
-        for row, column in onto.places():
-            source = (self.top, self.left + column - onto.left)
-            onto.Worksheet.formats[row, column] = self.Worksheet.formats.get(source, "General")
-            onto._set(row, column, self.Worksheet.content.get(source))
+        sheet, height, width = onto.Worksheet, self.Rows.Count, self.Columns.Count
+        assert onto.Rows.Count == height and onto.Columns.Count == width, "of another shape"
+        down, across = onto.top - self.top, onto.left - self.left
+        source = self.Worksheet
+        taken = [
+            (each, source.content.get(each), source.formats.get(each), source.notes.get(each)) for each in self.places()
+        ]
+        onto.Clear()
+        for (row, column), content, number_format, note in taken:
+            place = (row + down, column + across)
+            if content is not None:
+                sheet.content[place] = moved(content, down) if is_formula(content) else content
+            if number_format is not None:
+                sheet.formats[place] = number_format
+            if note is not None:
+                sheet.notes[place] = note
 
-    def ClearContents(self) -> None:
-        self._write(None)
-
-    def ClearFormats(self) -> None:
+    def Clear(self) -> None:
+        self.ClearContents()
+        self.ClearComments()
         for place in self.places():
             self.Worksheet.formats.pop(place, None)
 
+    def ClearContents(self) -> None:
+        for place in self.places():
+            self.Worksheet.content.pop(place, None)
+
+    def ClearComments(self) -> None:
+        for place in self.places():
+            self.Worksheet.notes.pop(place, None)
+
     def AutoFilter(self) -> None:
         self.Worksheet.filtered = (self.top, self.left, self.bottom, self.right)
-
-
-class Text(str):
-    """A text in a cell of the format Text."""
 
 
 class Name:
@@ -241,7 +274,15 @@ class Workbook:
     def everything(self) -> Any:
         """All that a refresh could touch."""
         sheets = [
-            (each.Name, dict(each.content), dict(each.formats), list(each.merged), each.filtered, set(each.hidden))
+            (
+                each.Name,
+                dict(each.content),
+                dict(each.formats),
+                list(each.merged),
+                each.filtered,
+                set(each.hidden),
+                dict(each.notes),
+            )
             for each in self.Worksheets
         ]
         return sheets, {name.Name: name.RefersTo for name in self.Names}

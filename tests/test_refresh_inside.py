@@ -252,9 +252,13 @@ IN_THE_WAY = {
     "prices.getCellRangeByName('A12:B13').merge(True)": "are merged: A12:B13; split them",
     "prices.getCellRangeByName('A4:A5').merge(True)": "are merged: A4:A5; split them",
     "prices.getCellRangeByName('C12').setString('Total')": "below or beside the prices: C12; move it",
-    "prices.getCellRangeByName('Z900').setFormula('=1+1')": "below or beside the prices: Z900; move it",
-    "prices.getCellRangeByName('Q7:R8').setDataArray(((1, 2), (3, 'x')))": "below or beside the prices: Q7:R8; move it",
-    "prices.getCellRangeByName('P5').setString('Mine')": "below or beside the prices: P5; move it",
+    "prices.getCellRangeByName('Z18').setFormula('=1+1')": "below or beside the prices: Z18; move it",
+    "prices.getCellRangeByName('Q7:R8').setDataArray(((1, 2), (3, 'x')))": "beside the prices: Q7, R7, Q8, R8; move it",
+    "prices.getCellRangeByName('P5').setString('Mine')\n"
+    "prices.getCellRangeByName('P7').setString('of a price that ends')": "beside the prices: P7; move it",
+    "prices.getCellRangeByName('C7').setFormula('=1.1*C6')": "prices of sheet 'Price list' are formulas: C7; put them in",
+    "place = prices.getCellByPosition(1, 6).CellAddress\n"
+    "prices.Annotations.insertNew(place, 'ask')": "notes of sheet 'Price list' stand at prices that have ended: B7",
     "prices.Rows.getByIndex(7).IsVisible = False": "rows of prices of sheet 'Price list' are hidden",
     "prices.getCellRangeByName('C5').setString('Price')": "must hold the headings Code, From quantity, Unit price,",
     "document.NamedRanges.removeByName('price_rows')": "no cells have the name price_rows",
@@ -277,17 +281,51 @@ def test_what_is_in_the_way_is_told_and_nothing_changes(opened: Opened, folder: 
     assert IN_THE_WAY[lines] in words
 
 
-def test_all_that_is_in_the_way_is_told_at_once(opened: Opened) -> None:
-    opened.run("\n".join(list(IN_THE_WAY)[1:9]) + "\nprices.protect('')")
+def test_all_that_is_in_the_way_is_told_at_once(opened: Opened, folder: Path) -> None:
+    write_list(folder / "price-list.csv", CHANGED)
+    opened.run("\n".join(list(IN_THE_WAY)[1:11]) + "\nprices.protect('')")
     words = refused(opened)
-    assert "has 4 faults" in words
-    for part in ("is protected", "are merged: A4:A5, G8:H8, A12:B13; split", "P5, Q7:R8, C12, Z900; move", "are hidden"):
+    assert "has 6 faults" in words
+    merged, own = "are merged: A4:A5, G8:H8, A12:B13; split", "P7, Q7, R7, Q8, R8, C12, Z18; move"
+    for part in ("is protected", merged, own, "are hidden", "are formulas: C7", "that have ended: B7"):
         assert part in words
 
 
 def test_workbook_open_for_reading_only_is_refused(calc: Menu, folder: Path) -> None:
     with calc.open_itself(folder / "my quote.xlsx", read_only=True) as book:
         assert "it is open for reading only" in refused(book)
+
+
+WHAT_A_PRICE_HAS = """
+cells = [prices.getCellRangeByName(name) for name in ("P6", "P7", "P8", "P9", "P10", "P11", "P18")]
+result = [cell.getFormula() for cell in cells], [cell.CellBackColor for cell in cells], [
+    [each.Position.Column, each.Position.Row, each.String] for each in prices.Annotations]
+"""
+
+
+def test_what_the_user_gave_a_price_moves_with_it(opened: Opened, folder: Path) -> None:
+    opened.run(
+        "prices.getCellRangeByName('P5').setString('My remarks')\n"
+        "prices.getCellRangeByName('P8').setString('ask for 25 L')\n"  # at INK
+        "prices.getCellRangeByName('P9').setFormula('=C9*2+$C$6')\n"  # at TAPE
+        "prices.getCellRangeByName('A8:P8').CellBackColor = 0xFFEE00\n"
+        "prices.getCellRangeByName('Z900').setString('far away')\n"
+        "prices.Annotations.insertNew(prices.getCellByPosition(2, 8).CellAddress, 'from the spring offer')"
+    )
+    opened.recalculate()
+    before = opened.everything()
+    prices = write_list(folder / "price-list.csv", CHANGED)
+    assert opened.refresh() == (True, f"Read from {prices}, {TOLD}")
+    none, marked = -1, 0xFFEE00
+    assert opened.run(WHAT_A_PRICE_HAS) == [
+        ["", "ask for 25 L", "", "", "", "=C11*2+$C$6", ""],
+        [none, marked, none, none, none, none, none],
+        [[2, 10, "from the spring offer"]],
+    ]
+    assert opened.value("Price list!A6:O18") == expected_cells(prices) and opened.value("Price list!Z900") == "far away"
+    assert opened.value("Price list!P11") == pytest.approx(9 / 50_000 * 2 + 0.35)
+    opened.undo()
+    assert opened.everything() == before
 
 
 def test_title_block_and_sheets_of_the_user_may_look_as_they_like(opened: Opened, folder: Path) -> None:
@@ -506,19 +544,37 @@ def test_simulated_excel_refuses_what_is_in_the_way_and_changes_nothing(in_excel
     sheet = in_excel.sheet("Price list")
     write_list(folder / "price-list.csv", CHANGED)
     sheet.merged += [(8, 7, 8, 8), (1, 4, 1, 6), (12, 1, 13, 2)]
-    sheet.content |= {(12, 3): "Total", (5, 16): "Mine", (900, 26): "=1+1", (2, 11): "above"}
+    sheet.content |= {(12, 3): "Total", (5, 16): "Mine", (7, 16): "of a price that ends", (18, 26): "=1+1", (7, 3): "=C6"}
+    sheet.content |= {(900, 26): "far away", (2, 11): "above"}
+    sheet.notes[7, 2] = "of a price that ends"
     sheet.hidden.add(8)
     sheet.ProtectContents = in_excel.Date1904 = True
     words = excel_refused(in_excel, folder)
-    assert words.startswith("my quote.xlsx has 5 faults; a refresh of its prices must find none, and nothing was changed:")
-    for part in ("is protected", "are merged: G8:H8, A12:B13; split", ": P5, C12, Z900; move", "are hidden", "from 1904"):
+    assert words.startswith("my quote.xlsx has 7 faults; a refresh of its prices must find none, and nothing was changed:")
+    for part in ("is protected", "are merged: G8:H8, A12:B13; split", ": P7, C12, Z18; move", "are hidden", "from 1904"):
         assert part in words
+    assert "are formulas: C7; put" in words and "at prices that have ended: B7; delete" in words
     sheet.content[5, 3] = "Price"
     assert "must hold the headings Code, From quantity" in excel_refused(in_excel, folder)
     in_excel.Names = [name for name in in_excel.Names if name.Name != "price_codes"]
     assert "no cells have the name price_codes" in excel_refused(in_excel, folder)
     next(name for name in in_excel.Names if name.Name == "price_rows").RefersTo = "=#REF!$A$6:$E$9"
     assert "no cells have the name price_rows" in excel_refused(in_excel, folder)
+
+
+def test_simulated_excel_moves_with_a_price_what_the_user_gave_it(in_excel: Workbook, folder: Path) -> None:
+    sheet = in_excel.sheet("Price list")
+    sheet.content |= {(5, 16): "My remarks", (8, 16): "ask for 25 L", (9, 16): "=C9*2+$C$6"}
+    sheet.formats[8, 3] = "0.00 [Red]"
+    sheet.notes[9, 3] = "from the spring offer"
+    prices = write_list(folder / "price-list.csv", CHANGED)
+    assert TOLD in refresh_in_excel(in_excel, folder)
+    assert in_excel.shows("Price list", "A6:O18") == expected_cells(prices)
+    own = [row[0] for row in in_excel.shows("Price list", "P6:P18")]
+    assert own == ["", "ask for 25 L", "", "", "", "=C11*2+$C$6", *[""] * 7]
+    assert [row for row in range(6, 19) if sheet.formats[row, 3] == "0.00 [Red]"] == [7]
+    assert sheet.notes == {(11, 3): "from the spring offer"}
+    assert max(row for row, _ in (*sheet.content, *sheet.formats)) == 18
 
 
 def test_simulated_excel_tells_every_fault_of_a_list(in_excel: Workbook, folder: Path) -> None:
@@ -539,7 +595,8 @@ def test_simulated_excel_asks_for_a_list_where_none_is_named(folder: Path, shop:
 @pytest.mark.parametrize("rows", [CHANGED, BEGIN[:2]])
 def test_simulated_excel_puts_everything_back_when_it_fails(in_excel: Workbook, folder: Path, rows: list[str]) -> None:
     sheet = in_excel.sheet("Price list")
-    sheet.content[7, 3] = "=1.1*C6"  # a formula of the user's among the prices
+    if rows == CHANGED:
+        sheet.content |= {(5, 16): "Mine", (8, 16): "=C8*2"}
     before = in_excel.everything()
     write_list(folder / "price-list.csv", rows)
     days = pricesheet.STATED[2].row + 1

@@ -1,8 +1,9 @@
 """Refresh the price sheet of a workbook that is open in Calc, through LibreOffice's own object model.
 
 The rows of prices are replaced, the names price_rows and price_codes and the filter follow them, and the three cells above
-them say which file, which currency and which day.  Every other cell stays.  All of it is one step for Undo.  Whatever is
-wrong is told before the first cell is written; should LibreOffice itself fail on the way, what was done is undone.
+them say which file, which currency and which day.  A row moves with its price: its looks, notes, and what the user wrote
+beside it under a heading of his own.  Every other cell stays.  All of it is one step for Undo.  Whatever is wrong is told
+before the first cell is written; should LibreOffice itself fail on the way, what was done is undone.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -13,7 +14,7 @@ from quotelib import pricesheet
 from quotelib.errors import SheetRefused
 from quotelib.hosts.calc.library import HOW_TO_NOTE, Library, LibraryFault, price_rows
 
-NUMBERS, DAYS, TEXTS, FORMULAS, FORMATS, STYLES = 1, 2, 4, 16, 32, 64
+NUMBERS, DAYS, TEXTS, NOTES, FORMULAS, FORMATS, STYLES, ALL = 1, 2, 4, 8, 16, 32, 64, 1023
 """What cells may hold: com.sun.star.sheet.CellFlags."""
 
 CONTENTS = NUMBERS | DAYS | TEXTS | FORMULAS
@@ -69,7 +70,10 @@ class PriceSheet:
         self.sheet = self.prices.Spreadsheet
         place = self.prices.RangeAddress
         self.left, self.top, self.bottom = place.StartColumn, place.StartRow, place.EndRow
-        self.right = self.left + WIDTH - 1
+        self.right = self.own_right = self.left + WIDTH - 1
+        """The last column of the list, and of the user's own columns beside it, which have a heading."""
+        while self.top and self.sheet.getCellByPosition(self.own_right + 1, self.top - 1).getString():
+            self.own_right += 1
         url = document.getURL()
         self.folder: Path | None = system_path(url).parent if url.startswith("file:") else None
 
@@ -93,7 +97,7 @@ class PriceSheet:
         cell = self._stating().get(pricesheet.PRICE_FILE)
         return cell.getString().strip() if cell is not None else ""
 
-    def found(self) -> pricesheet.Found:
+    def found(self, places: pricesheet.Places) -> pricesheet.Found:
         """What may be in the way."""
         heads = max(self.top - 1, 0)
         start = self.document.NullDate
@@ -106,11 +110,26 @@ class PriceSheet:
                 sheet.isProtected() for sheet in (self.sheet, *(c.Spreadsheet for c in self._stating().values()))
             ),
             merged=[address for address, last_row in self._merged() if last_row >= heads],
-            own=list(self._own(heads)),
+            own=list(self._own(places)),
             hidden=any(not self.sheet.Rows.getByIndex(row).IsVisible for row in range(self.top, self.bottom + 1)),
             days_from_1900=(start.Year, start.Month, start.Day) == (1899, 12, 30),
             read_only=self.document.isReadonly(),
+            other=list(self._other(places)),
         )
+
+    def _other(self, places: pricesheet.Places) -> Iterator[str]:
+        block = self._cells(self.left, self.top, self.right, self.bottom)
+        formulas = [_address(found) for found in block.queryContentCells(FORMULAS)]
+        if formulas:
+            yield pricesheet.formulas_among(self.sheet.Name, formulas)
+        block = self._cells(self.left, self.top, self.own_right, self.bottom)
+        notes = [
+            _address(self.sheet.getCellByPosition(column, row))
+            for row, column in _places(block.queryContentCells(NOTES))
+            if row - self.top not in places.now
+        ]
+        if notes:
+            yield pricesheet.notes_of_ended(self.sheet.Name, notes)
 
     def _merged(self) -> Iterator[tuple[str, int]]:
         """Address and last row of each merged block in the columns of the prices."""
@@ -131,55 +150,75 @@ class PriceSheet:
                 block.collapseToMergedArea()
                 yield _address(block), block.RangeAddress.EndRow
 
-    def _own(self, heads: int) -> Iterator[str]:
-        """Addresses of what stands below and beside the prices."""
-        last_row, last_column = self.sheet.Rows.Count - 1, self.sheet.Columns.Count - 1
-        around = [(self.right + 1, heads, last_column, self.bottom), (0, self.bottom + 1, last_column, last_row)]
-        if self.left:
-            around.insert(0, (0, heads, self.left - 1, self.bottom))
-        for place in around:
-            for found in self._cells(*place).queryContentCells(CONTENTS):
-                yield _address(found)
+    def _own(self, places: pricesheet.Places) -> Iterator[str]:
+        """Addresses of the user's cells beside and below the prices that could neither stay nor move with a price."""
+        reach = self.top + places.reach - 1
+        for row, column in _places(
+            self._cells(0, self.top, self.sheet.Columns.Count - 1, reach).queryContentCells(CONTENTS)
+        ):
+            ours = row <= self.bottom and self.left <= column <= self.right
+            if not ours and places.in_the_way(row - self.top, self.right < column <= self.own_right):
+                yield _address(self.sheet.getCellByPosition(column, row))
 
     def rows(self) -> Sequence[Sequence[Any]]:
         """The rows of prices as they stand."""
         found: Sequence[Sequence[Any]] = self._cells(self.left, self.top, self.right, self.bottom).getDataArray()
         return found
 
-    def replace(self, rows: Sequence[Sequence[Any]], stated: dict[str, Any]) -> None:
+    def replace(self, rows: Sequence[Sequence[Any]], places: pricesheet.Places, stated: dict[str, Any]) -> None:
         """Put other rows in the place of the prices, and other values into the named cells above them."""
         with one_step(self.document, LABEL):
-            self._replace_rows(rows)
+            self._move(places)
+            self._fill(rows)
+            self._follow()
             for name, cell in self._stating().items():
                 _set(cell, stated[name])
 
-    def _replace_rows(self, rows: Sequence[Sequence[Any]]) -> None:
-        """The rows, the names and the filter; columns keep their formats.
+    def _move(self, places: pricesheet.Places) -> None:
+        """Have each row stand where its price goes, with what the user gave it; a new price looks like the last one."""
+        used = self.sheet.createCursor()
+        used.gotoEndOfUsedArea(False)
+        spare = max(used.RangeAddress.EndRow, self.top + places.reach) + 2
+        if list(places.runs()) or places.fresh():
+            self._copy(spare, self.top, places.before)
+            for old, new, count in places.runs():
+                self._copy(self.top + new, spare + old, count)
+            for new in places.fresh():
+                self._copy(self.top + new, spare + places.before - 1, 1)
+                own = (self.left, self.top + new, self.own_right, self.top + new)
+                self._cells(*own).clearContents(CONTENTS | NOTES)
+            self._cells(self.left, spare, self.own_right, spare + places.before - 1).clearContents(ALL)
+        if places.after < places.before:
+            left_over = (self.left, self.top + places.after, self.own_right, self.bottom)
+            self._cells(*left_over).clearContents(CONTENTS | NOTES | FORMATS | STYLES)
+        self.bottom = self.top + places.after - 1
 
-        Cells are set one by one, those alone that differ.  Undo after setDataArray, which sets them all at once, leaves the
-        new value in a cell that was empty (seen in 25.2.3).
+    def _copy(self, to: int, row: int, count: int) -> None:
+        """Copy rows with all that is in them and on them."""
+        source = self._cells(self.left, row, self.own_right, row + count - 1).RangeAddress
+        self.sheet.copyRange(self.sheet.getCellByPosition(self.left, to).CellAddress, source)
+
+    def _fill(self, rows: Sequence[Sequence[Any]]) -> None:
+        """Set the cells that differ, one by one.
+
+        After setDataArray, which sets them all at once, Undo leaves new values in cells that were empty (seen in 25.2.3).
         """
-        bottom = self.top + len(rows) - 1
-        self._cells(self.left, self.top, self.right, self.bottom).clearContents(FORMULAS)
-        if bottom > self.bottom:
-            downwards, once = _enum("com.sun.star.sheet.FillDirection", "TO_BOTTOM"), 1
-            self._cells(self.left, self.bottom, self.right, bottom).fillAuto(downwards, once)  # for the formats
-        elif bottom < self.bottom:
-            self._cells(self.left, bottom + 1, self.right, self.bottom).clearContents(CONTENTS | FORMATS | STYLES)
-        block = self._cells(self.left, self.top, self.right, bottom)
+        block = self._cells(self.left, self.top, self.right, self.bottom)
         for y, (old_row, row) in enumerate(zip(block.getDataArray(), rows, strict=True)):
             for x, (old, new) in enumerate(zip(old_row, row, strict=True)):
                 if new != old and (new is not None or old != ""):
                     _set(block.getCellByPosition(x, y), new)
+
+    def _follow(self) -> None:
+        """Have the names and the filter end with the prices."""
         names = self.document.NamedRanges
         for name, columns in ((pricesheet.PRICE_ROWS, pricesheet.READ_COLUMNS), (pricesheet.PRICE_CODES, 1)):
-            area = self._cells(self.left, self.top, self.left + columns - 1, bottom)
+            area = self._cells(self.left, self.top, self.left + columns - 1, self.bottom)
             names.getByName(name).setContent(area.AbsoluteName)
         for filtered in self._filtered():
             place = filtered.getDataArea()
-            place.EndRow = bottom
+            place.EndRow = self.bottom
             filtered.setDataArea(place)
-        self.bottom = bottom
 
     def _filtered(self) -> Iterator[Any]:
         """The database ranges that begin at the headings: a filter, or a range that the user named."""
@@ -190,6 +229,16 @@ class PriceSheet:
             place = found.getDataArea()
             if (place.Sheet, place.StartColumn, place.StartRow) == (number, self.left, self.top - 1):
                 yield found
+
+
+def _places(found: Any) -> list[tuple[int, int]]:
+    """Row and column of each cell of several ranges, in order."""
+    return sorted(
+        (row, column)
+        for area in found.RangeAddresses
+        for row in range(area.StartRow, area.EndRow + 1)
+        for column in range(area.StartColumn, area.EndColumn + 1)
+    )
 
 
 def _set(cell: Any, value: Any) -> None:
@@ -214,9 +263,3 @@ def system_path(url: str) -> Path:
     import uno
 
     return Path(uno.fileUrlToSystemPath(url))
-
-
-def _enum(kind: str, name: str) -> Any:
-    import uno
-
-    return uno.Enum(kind, name)

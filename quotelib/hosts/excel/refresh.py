@@ -3,9 +3,10 @@
 quoting.py binds `refresh_caller` to the macro REFRESH_PRICES, and a button on the price sheet of quoting.xlsm to that.
 
 The rows of prices are replaced, the names price_rows and price_codes and the filter follow them, and the three cells above
-them say which file, which currency and which day.  Every other cell stays.  Whatever is wrong is told before the first cell
-is written.  Excel keeps no Undo for what a program does.  So the sheet is read back when it is written, and where Excel has
-made something else of a value, or fails on the way, the rows and names are put back as they were.
+them say which file, which currency and which day.  A row moves with its price: its looks, notes, and what the user wrote
+beside it under a heading of his own.  Every other cell stays.  Whatever is wrong is told before the first cell is written.
+Excel keeps no Undo for what a program does.  So the list is kept in spare rows meanwhile and read back when it is written,
+and where Excel has made something else of a value, or fails on the way, all is put back as it was.
 
 Like everything for Excel here this was not run in Excel, only on a stand-in for its object model
 (tests/simulated_price_sheet.py).  Members used: learn.microsoft.com/en-us/office/vba/api/overview/excel/object-model.
@@ -87,6 +88,10 @@ class PriceSheet:
         self.sheet = self.prices.Worksheet
         self.left, self.top = int(self.prices.Column), int(self.prices.Row)
         self.bottom = self.top + int(self.prices.Rows.Count) - 1
+        self.right = self.own_right = self.left + WIDTH - 1
+        """The last column of the list, and of the user's own columns beside it, which have a heading."""
+        while self.top > 1 and self.sheet.Cells(self.top - 1, self.own_right + 1).Value2 not in (None, ""):
+            self.own_right += 1
         self.folder = Path(book.Path) if book.Path else None
 
     def _named(self, name: str) -> Any:
@@ -94,10 +99,11 @@ class PriceSheet:
         found = self.names.get(name)
         return None if found is None or "#REF!" in found.RefersTo else found.RefersToRange
 
-    def _cells(self, top: int, bottom: int, width: int = WIDTH, left: int = 0) -> Any:
-        """Whole rows of the prices, or some columns of them."""
+    def _cells(self, top: int, bottom: int, width: int = 0, left: int = 0) -> Any:
+        """Whole rows of the list with the user's own columns, or some columns of them."""
         first = self.left + left
-        return self.sheet.Range(self.sheet.Cells(top, first), self.sheet.Cells(bottom, first + width - 1))
+        last = first + width - 1 if width else self.own_right
+        return self.sheet.Range(self.sheet.Cells(top, first), self.sheet.Cells(bottom, last))
 
     def _stating(self) -> dict[str, Any]:
         """The cells above the prices that say where they come from, as far as the workbook has them."""
@@ -109,20 +115,43 @@ class PriceSheet:
         cell = self._stating().get(pricesheet.PRICE_FILE)
         return "" if cell is None or cell.Value2 is None else str(cell.Value2).strip()
 
-    def found(self) -> pricesheet.Found:
+    def found(self, places: pricesheet.Places) -> pricesheet.Found:
         """What may be in the way."""
         heads = max(self.top - 1, 1)
         return pricesheet.Found(
             sheet=self.sheet.Name,
             rows=self.bottom - self.top + 1,
             columns=int(self.prices.Columns.Count),
-            headings=_rows(self._cells(heads, heads).Value2)[0],
+            headings=_rows(self._cells(heads, heads, WIDTH).Value2)[0],
             protected=any(c.Worksheet.ProtectContents for c in (self.prices, *self._stating().values())),
             merged=list(dict.fromkeys(self._merged(heads))),
-            own=list(self._own(heads)),
+            own=list(self._own(places)),
             hidden=self._cells(self.top, self.bottom).EntireRow.Hidden is not False,  # None where some are
             days_from_1900=not self.book.Date1904,
+            other=list(self._other(places)),
         )
+
+    def _other(self, places: pricesheet.Places) -> Iterator[str]:
+        formulas = [
+            address(row - 1, column - 1)
+            for row, cells in enumerate(_rows(self._cells(self.top, self.bottom, WIDTH).Formula), self.top)
+            for column, (typed, data) in enumerate(zip(cells, pricesheet.COLUMNS, strict=True), self.left)
+            if data.word != "text" and isinstance(typed, str) and typed.startswith("=")
+        ]
+        if formulas:
+            yield pricesheet.formulas_among(self.sheet.Name, formulas)
+        notes = [
+            address(row - 1, column - 1)
+            for row, column in self._noted()
+            if self.top <= row <= self.bottom and self.left <= column <= self.own_right and row - self.top not in places.now
+        ]
+        if notes:
+            yield pricesheet.notes_of_ended(self.sheet.Name, notes)
+
+    def _noted(self) -> Iterator[tuple[int, int]]:
+        """Row and column of each note, and of each thread of comments in an Excel that has them."""
+        for note in (*self.sheet.Comments, *getattr(self.sheet, "CommentsThreaded", ())):
+            yield int(note.Parent.Row), int(note.Parent.Column)
 
     def _used(self) -> tuple[int, int, Sequence[Sequence[Any]]]:
         """The first row and column of the used part of the sheet, and what is typed there."""
@@ -132,7 +161,7 @@ class PriceSheet:
     def _merged(self, heads: int) -> Iterator[str]:
         """Addresses of merged blocks among the prices and below them."""
         first, _, rows = self._used()
-        block = self._cells(heads, max(first + len(rows) - 1, self.bottom))
+        block = self._cells(heads, max(first + len(rows) - 1, self.bottom), WIDTH)
         if block.MergeCells is False:  # None where some are
             return
         for row in range(1, int(block.Rows.Count) + 1):
@@ -144,56 +173,71 @@ class PriceSheet:
                     last = address(top + int(area.Rows.Count) - 1, left + int(area.Columns.Count) - 1)
                     yield f"{address(top, left)}:{last}"
 
-    def _own(self, heads: int) -> Iterator[str]:
-        """Addresses of what stands below and beside the prices."""
+    def _own(self, places: pricesheet.Places) -> Iterator[str]:
+        """Addresses of the user's cells beside and below the prices that could neither stay nor move with a price."""
         first_row, first_column, rows = self._used()
         for row, cells in enumerate(rows, first_row):
             for column, content in enumerate(cells, first_column):
-                ours = row <= self.bottom and self.left <= column < self.left + WIDTH
-                if row >= heads and not ours and content not in ("", None):
+                ours = row <= self.bottom and self.left <= column <= self.right
+                if row < self.top or ours or content in ("", None):
+                    continue
+                if places.in_the_way(row - self.top, self.right < column <= self.own_right):
                     yield address(row - 1, column - 1)
 
     def rows(self) -> Sequence[Sequence[Any]]:
         """The rows of prices as they stand."""
-        return _rows(self._cells(self.top, self.bottom).Value2)
+        return _rows(self._cells(self.top, self.bottom, WIDTH).Value2)
 
-    def replace(self, rows: Sequence[Sequence[Any]], stated: dict[str, Any]) -> None:
+    def replace(self, rows: Sequence[Sequence[Any]], places: pricesheet.Places, stated: dict[str, Any]) -> None:
         """Put other rows in the place of the prices, and other values into the named cells above them."""
-        old = self._cells(self.top, self.bottom)
-        typed = [list(map(_as_typed, *pair)) for pair in zip(_rows(old.Formula), _rows(old.Value2), strict=True)]
         told = {name: cell.Formula for name, cell in self._stating().items()}
-        before, after = self.bottom, self.top + len(rows) - 1
+        before, after = self.bottom, self.top + places.after - 1
+        first_used, _, used = self._used()
+        spare = max(first_used + len(used), self.top + places.reach) + 2
+        kept = self._cells(spare, spare + places.before - 1)
+        self._cells(self.top, before).Copy(kept)
         try:
-            self._grow(after)
-            self._cells(self.top, after).Value2 = [list(row) for row in rows]
+            self._move(places, spare)
+            self._fill(rows, after)
             self._follow(before, after)
             for name, cell in self._stating().items():
                 cell.Value2 = stated[name]
             self._check(rows, after)
-            if after < before:
-                excess = self._cells(after + 1, before)
-                excess.ClearContents()
-                excess.ClearFormats()
         except Exception:
-            self._cells(self.top, before).Formula = typed
+            kept.Copy(self._cells(self.top, before))
             if after > before:
-                added = self._cells(before + 1, after)
-                added.ClearContents()
-                added.ClearFormats()
+                self._cells(before + 1, after).Clear()
             self._follow(after, before)
             for name, cell in self._stating().items():
                 cell.Formula = told[name]
             raise
+        finally:
+            kept.Clear()
         self.bottom = after
 
-    def _grow(self, bottom: int) -> None:
-        """Give further rows the formats of the last one, and the columns of text the format that keeps text."""
-        if bottom > self.bottom:
-            self._cells(self.bottom, self.bottom).Copy(self._cells(self.bottom + 1, bottom))
+    def _move(self, places: pricesheet.Places, spare: int) -> None:
+        """Have each row stand where its price goes, with what the user gave it; a new price looks like the last one.
+
+        The rows as they were stand in spare ones.
+        """
+        for old, new, count in places.runs():
+            self._cells(spare + old, spare + old + count - 1).Copy(self._cells(self.top + new, self.top + new + count - 1))
+        last = spare + places.before - 1
+        for new in places.fresh():
+            row = self._cells(self.top + new, self.top + new)
+            self._cells(last, last).Copy(row)
+            row.ClearContents()
+            row.ClearComments()
+        if places.after < places.before:
+            self._cells(self.top + places.after, self.bottom).Clear()
+
+    def _fill(self, rows: Sequence[Sequence[Any]], bottom: int) -> None:
+        """Set the cells of the list, with the format that keeps text in the columns of text."""
         for number, column in enumerate(pricesheet.COLUMNS):
             cells = self._cells(self.top, bottom, 1, number)
             if column.word == "text" and cells.NumberFormat != TEXT_FORMAT:
                 cells.NumberFormat = TEXT_FORMAT
+        self._cells(self.top, bottom, WIDTH).Value2 = [list(row) for row in rows]
 
     def _follow(self, before: int, bottom: int) -> None:
         """Have the names and the filter end with the prices."""
@@ -211,7 +255,7 @@ class PriceSheet:
     def _check(self, rows: Sequence[Sequence[Any]], bottom: int) -> None:
         """Read the rows back."""
         for number, (wanted, kept) in enumerate(
-            zip(rows, _rows(self._cells(self.top, bottom).Value2), strict=True), self.top
+            zip(rows, _rows(self._cells(self.top, bottom, WIDTH).Value2), strict=True), self.top
         ):
             if list(map(_plain, wanted)) != list(map(_plain, kept)):
                 raise NotKept(f"it made something else of row {number}: {kept}")
@@ -220,11 +264,6 @@ class PriceSheet:
 def _rows(value: Any) -> Sequence[Sequence[Any]]:
     """What Excel gives for a range, as rows: for one cell it gives the value alone."""
     return value if isinstance(value, (tuple, list)) else ((value,),)
-
-
-def _as_typed(formula: Any, value: Any) -> Any:
-    """A formula, or else the value: as a formula, a number has 15 digits alone."""
-    return formula if isinstance(formula, str) and formula.startswith("=") else value
 
 
 def _plain(cell: Any) -> Any:

@@ -226,6 +226,8 @@ SPREADSHEET: dict[str, Callable[..., Any]] = {
     "AND": lambda *given: all(given),
     "ROUNDUP": lambda value, places: math.ceil(abs(value)) * (1 if value >= 0 else -1),
     "MATCH": _match,
+    "LEN": lambda cell: len(_as_text(cell)),
+    "MOD": lambda value, divisor: value % divisor,
     "INDEX": lambda cells, place: _cells((cells,))[int(place) - 1],
     "AGGREGATE": _aggregate,
 }

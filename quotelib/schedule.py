@@ -353,7 +353,7 @@ class Schedule:
         found = []
         for key in quoted.curves:
             stages = stage_hours(quoted, key, tools_ready)
-            day, plan = shop.first_day(promised, Order.of_hours(job.design, self.today, *stages))
+            day, plan = shop.first_day(promised, Order.of_hours(job.design, self.today, stages.hours, stages.waits))
             placed = [each for each in plan.placed if each.order == len(promised)]
             rows = tuple(
                 (list(CENTRES)[each.centre], stages.hours[each.centre], int(each.begins // 24), int(each.ends // 24))

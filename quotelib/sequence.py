@@ -350,7 +350,8 @@ def promise(
 ) -> tuple[int, Plan, int]:
     """The day to promise for a new job, the plan that keeps it, and the new job's place among its orders."""
     centres = work_centres(calendars, holidays, today)
-    at_each = [_one_row("hours", hours, len(centres)), _one_row("waits", waits or [[0.0] * len(centres)], len(centres))]
+    worked_at = _one_row("hours", hours, len(centres))
+    waited_after = _one_row("waits", waits, len(centres)) if waits else ()
     buffer = int(buffer_days)
     by_order = hours_by_centre(orders, len(centres))
     promised = [
@@ -358,7 +359,7 @@ def promise(
         for (name, is_promised, day, *_), worked in zip(orders, by_order, strict=True)
         if is_promised
     ]
-    day, plan = Shop(centres, today).first_day(promised, Order.of_hours("", today, *at_each))
+    day, plan = Shop(centres, today).first_day(promised, Order.of_hours("", today, worked_at, waited_after))
     return day + buffer, plan, len(promised)
 
 

@@ -25,9 +25,10 @@ def load_svg(schedule: Schedule) -> str:
 
     A bar is of class "bar" and tells its work centre, week and hours when pointed at.
     """
-    shares, load, there = (schedule.load(figure) for figure in ("utilisation", "load", "hours"))
+    shares = schedule.load("utilisation")
+    load, there = (schedule.load(figure).to_numpy(dtype=float).tolist() for figure in ("load", "hours"))
     names = list(CENTRES.values())
-    places = [place for place, name in enumerate(names) if load[name].sum()]
+    places = [place for place in range(len(names)) if any(row[place] for row in load)]
     first_monday: datetime.date = shares.index[0]
     numbers = [[share if share != "" else 0.0 for share in row] for row in shares.to_numpy().tolist()]
     most = max(1.25, *(share for row in numbers for share in row))
@@ -48,7 +49,7 @@ def load_svg(schedule: Schedule) -> str:
         first = day_of(schedule.today) if week == 0 else first_monday + datetime.timedelta(weeks=week)
         shapes.append(text(left + width / 2, bottom + 5, f"{first:%d %b}", 3.4, "middle"))
         for turn, place in enumerate(places):
-            hours = f"{load.iat[week, place]:.1f} of {there.iat[week, place]:.1f} hours"
+            hours = f"{load[week][place]:.1f} of {there[week][place]:.1f} hours"
             told = f"{names[place]}, week of {first}: {hours}"
             tall = height(row[place])
             shapes.append(box(left + 3 + BAR * turn, bottom - tall, BAR, tall, "bar", FILLS[place], 0.25, told=told))

@@ -46,7 +46,8 @@ REACHED = """\
 import sys
 sys.path.insert(0, sys.argv[1])
 import quotelib.hosts.calc.component
-import quotelib.cases, quotelib.uncertain, quotelib.floorplan, quotelib.afterwards  # imported by chapters at their first call
+# Imported by chapters at their first call:
+import quotelib.cases, quotelib.uncertain, quotelib.floorplan, quotelib.afterwards, quotelib.stages
 print(*sorted(name for name in sys.modules if name.split(".")[0] == "quotelib"))
 """
 """Prints the modules that a cell can reach, in a Python that sees the standard library alone."""

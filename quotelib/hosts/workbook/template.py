@@ -7,10 +7,12 @@ and how they look.
 
 from quotelib.hosts.workbook.model import Book
 from quotelib.hosts.workbook.sheets import (
+    after,
     begin,
     break_even,
     floor,
     functions,
+    hours,
     job,
     offer,
     price,
@@ -38,6 +40,8 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     floor.fill(book, book.sheet("Floor"))
     quote_range.fill(book, book.sheet("Range"))
     run_size.fill(book, book.sheet("How many"))
+    after.fill(book, book.sheet("After the job"))
+    hours.fill(book, book.sheet(hours.TITLE))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
     prices.fill(book, book.sheet("Price list"), price_list, day_of(example.quote_day))
     functions.fill(book.sheet("Functions"))

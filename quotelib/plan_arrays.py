@@ -9,7 +9,7 @@ from quotelib.curve import CostCurve, CurveLine
 from quotelib.demand import Outlook, SummedOutlook, counts_of, outlook_of
 from quotelib.elementwise import round_up
 from quotelib.kinds import DemandFigures
-from quotelib.plans import SELDOM, BestPlan, Made, Supply, Terms, Weights, up_front_weight
+from quotelib.plans import SELDOM, BestPlan, Made, Terms, Weights, up_front_weight
 
 NEGLIGIBLE = 1e-15
 """A number of pieces less likely than this, against the likeliest, is left out of the sums."""
@@ -30,9 +30,12 @@ class ArraySearch:
         self._costs: dict[CostCurve, Any] = {}
         self._weights: dict[CostCurve, Any] = {}
 
-    def supply(self, up_front: CostCurve = NOTHING, held: CostCurve = NOTHING, pressing: CostCurve = NOTHING) -> Supply:
-        """What a plan is made by."""
-        return Supply(up_front, held, pressing, self.lot)
+    def made(self, plan: BestPlan, up_front: CostCurve, held: CostCurve, pressing: CostCurve) -> Made:
+        """What a plan makes by these curves, and what that costs."""
+        full, rest = divmod(plan.held, self.lot)
+        lots = self._run_costs(pressing, min(self.lot, self.last))
+        costs = self._run_costs(up_front)[plan.up_front], self._run_costs(held)[plan.held], lots[-1], lots[rest]
+        return Made(plan.up_front, plan.held, full, self.lot, rest, *map(float, costs))
 
     def up_front(self, curve: CostCurve) -> BestPlan:
         """All up front by one route."""

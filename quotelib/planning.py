@@ -27,7 +27,6 @@ from quotelib.kinds import DEMAND, POSITIVE_MONEY, SOLD, DemandFigures
 from quotelib.plan_arrays import NOTHING, ArraySearch, outlook_on_arrays
 from quotelib.plans import (
     BestPlan,
-    Made,
     Parts,
     Terms,
     expected_season,
@@ -216,22 +215,22 @@ def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
     money = Terms(design.price, terms.salvage_share * design.price, terms.holding_rate * terms.months / MONTHS_A_YEAR)
     outlook = outlook_on_arrays(design.demand)
     search = ArraySearch(outlook, money, design.lot)
-    best, routes, supply = BestPlan(0, 0, money.short_cost * outlook.mean), ("", ""), search.supply()
+    best, routes, curves = BestPlan(0, 0, money.short_cost * outlook.mean), ("", ""), (NOTHING, NOTHING, NOTHING)
     for key, curve in design.up_front.items():
         found = search.up_front(curve)
         if found.cost < best.cost:
-            best, routes, supply = found, (key, ""), search.supply(up_front=curve)
+            best, routes, curves = found, (key, ""), (curve, NOTHING, NOTHING)
     making_now = best.cost
     for key, way in design.held.items():
         found = search.held(way.alone, way.pressing)
         if found.cost < best.cost:
-            best, routes, supply = found, ("", key), search.supply(held=way.alone, pressing=way.pressing)
+            best, routes, curves = found, ("", key), (NOTHING, way.alone, way.pressing)
     by_hand = design.up_front.get("hand", NOTHING)
     for key, way in design.held.items() if by_hand is not NOTHING else ():
         found = search.both(by_hand, way.behind_others, way.pressing, best.cost)
         if found.cost < best.cost:
-            best, routes, supply = found, ("hand", key), search.supply(by_hand, way.behind_others, way.pressing)
-    made = Made.by(supply, best.up_front, best.held)
+            best, routes, curves = found, ("hand", key), (by_hand, way.behind_others, way.pressing)
+    made = search.made(best, *curves)
     pieces = best.up_front + best.held
     return DesignPlan(
         design.design, *routes, best, parts(made, expected_season(made, outlook), money), outlook.mean,

@@ -14,6 +14,7 @@ For one line and for a whole job the variances add up to actual - quoted.
 
 import math
 from itertools import combinations
+from typing import Any
 
 from quotelib.errors import NoSolution, RangeError
 from quotelib.intervals import median_places, share_interval
@@ -330,8 +331,8 @@ def job_variances(
     -------
     cells
         Each row: line, unit, quoted quantity, allowed with the rejects there were, quoted rate, quoted cost, then more
-        pieces, volume, rejects, quantity and rate as of COST_VARIANCES, and actual cost.  The sums stand in the row after
-        the lines; further rows are blank.
+        pieces, volume, rejects, quantity and rate as of COST_VARIANCES, and actual cost.  The first row holds the sums;
+        rows after the lines are blank.
 
     Notes
     -----
@@ -365,11 +366,11 @@ def job_variances(
     *table, total = afterwards.job_variances(lines, known, case.job.good_pieces, good_pieces)
     if len(table) >= rows:
         raise RangeError("rows", rows, f"it must be more than the {len(table)} lines of the route")
-    shown = [
+    shown: list[tuple[Any, ...]] = [("All lines", "", "", "", "", *total)]
+    shown += [
         (line.element, line.unit, float(line.quoted), float(line.with_rejects), float(line.rate), *row)
         for line, row in zip(lines, table, strict=True)
     ]
-    shown.append(("All lines", "", "", "", "", *total))
     return (*shown, *(("",) * len(shown[0]),) * (int(rows) - len(shown)))
 
 

@@ -176,6 +176,8 @@ class Archive:
 
     def pieces(self, part: str) -> Iterator[bytes]:
         """A member unpacked piece by piece, checked against what the directory says of it."""
+        if not self.holds(part):
+            self._damaged(f"member {part} is missing")
         member = self._named[_key(part)]
         if member.flags & ENCRYPTED:
             self.refuse(f"member {part} is encrypted; take the password off and begin again")

@@ -1,12 +1,15 @@
 """The cells of a sheet as they lie in its XML, and cells and rows written anew."""
 
 import datetime
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from quotelib.hosts.xlsx.markup import Markup, cell_text, read_cell_text, with_attribute, without_attribute
 from quotelib.hosts.xlsx.references import address
 from quotelib.kinds import day_number
+
+SHARED = re.compile(r"\s*[0-9]{1,9}\s*")
 
 
 class Cell:
@@ -26,10 +29,15 @@ class Cell:
         """Whether there is anything in it."""
         return bool(self.text) or self.formula is not None
 
+    @property
+    def shared(self) -> int | None:
+        """The number of its shared text; None where it has none."""
+        return int(self.text) if self.kind == "s" and SHARED.fullmatch(self.text) else None
+
     def value(self, strings: Mapping[int, str]) -> Any:
         """A number, a text, or None when empty."""
         if self.kind == "s":
-            return strings.get(int(self.text)) if self.text.strip().isdecimal() else None
+            return strings.get(self.shared) if self.shared is not None else None
         if self.kind in ("str", "inlineStr"):
             return read_cell_text(self.text)
         if self.kind == "b":

@@ -111,11 +111,7 @@ def _owners(package: Package) -> dict[str, str]:
         parts = [part]
         while parts:
             for each in related(package.archive, parts.pop()).values():
-                if (
-                    each.part not in owners
-                    and each.part not in package.sheets.values()
-                    and each.kind != "pivotCacheDefinition"
-                ):
+                if each.part not in owners and each.part not in package.sheets.values():
                     owners[each.part] = title
                     parts.append(each.part)
     return owners

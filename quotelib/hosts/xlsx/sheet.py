@@ -68,13 +68,8 @@ class PriceSheet(Markup):
         self.prefix_of_cells = b""
         self.data_end = 0
         self.parse(*_Reading(self).handlers())
-        wanted = {
-            int(cell.text)
-            for row in self.rows.values()
-            if row.number <= self.last
-            for cell in row.cells
-            if cell.kind == "s" and cell.text.strip().isdecimal()
-        }
+        above = (cell for row in self.rows.values() if row.number <= self.last for cell in row.cells)
+        wanted = {cell.shared for cell in above if cell.shared is not None}
         self._strings = package.strings(wanted)
         self.own_columns = self._own_columns()
 
@@ -142,7 +137,7 @@ class _Reading:
 
     def _start_row(self, attributes: dict[str, str], place: int) -> None:
         written = attributes.get("r")
-        number = self.number + 1 if written is None else int(written) if written.isdecimal() else 0
+        number = self.number + 1 if written is None else int(written) if written.isdecimal() and len(written) < 8 else 0
         if not self.number < number <= 1_048_576:
             self.sheet.refuse(f"is damaged: row {written} comes after row {self.number}; rows must come in order")
         self.number, self.column = number, 0

@@ -302,9 +302,14 @@ class Places:
                 yield self.was[first], first, length
             first, length = place, int(old is not None and old != place)
 
-    def fresh(self) -> list[int]:
-        """The new rows whose price is new."""
-        return [place for place in range(self.after) if place not in self.was]
+    def fresh(self) -> Iterator[tuple[int, int]]:
+        """The new rows whose price is new, in blocks: first row, how many."""
+        first = 0
+        for place in range(self.after + 1):
+            if place in self.was or place == self.after:
+                if first < place:
+                    yield first, place - first
+                first = place + 1
 
 
 def formulas_among(sheet: str, addresses: Sequence[str]) -> str:

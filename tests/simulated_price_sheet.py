@@ -187,22 +187,22 @@ class Range:
         return SimpleNamespace(Hidden=found.pop() if len(found) == 1 else None)
 
     def Copy(self, onto: "Range") -> None:
-        sheet, height, width = onto.Worksheet, self.Rows.Count, self.Columns.Count
-        assert onto.Rows.Count == height and onto.Columns.Count == width, "of another shape"
-        down, across = onto.top - self.top, onto.left - self.left
-        source = self.Worksheet
+        height, down, across = self.Rows.Count, onto.top - self.top, onto.left - self.left
+        assert onto.Columns.Count == self.Columns.Count and height in (1, onto.Rows.Count), "of another shape"
+        sheet, source = onto.Worksheet, self.Worksheet
         taken = [
             (each, source.content.get(each), source.formats.get(each), source.notes.get(each)) for each in self.places()
         ]
         onto.Clear()
-        for (row, column), content, number_format, note in taken:
-            place = (row + down, column + across)
-            if content is not None:
-                sheet.content[place] = moved(content, down) if is_formula(content) else content
-            if number_format is not None:
-                sheet.formats[place] = number_format
-            if note is not None:
-                sheet.notes[place] = note
+        for further in range(0, onto.Rows.Count, height):
+            for (row, column), content, number_format, note in taken:
+                place = (row + down + further, column + across)
+                if content is not None:
+                    sheet.content[place] = moved(content, down + further) if is_formula(content) else content
+                if number_format is not None:
+                    sheet.formats[place] = number_format
+                if note is not None:
+                    sheet.notes[place] = note
 
     def Clear(self) -> None:
         self.ClearContents()

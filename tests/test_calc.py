@@ -395,6 +395,7 @@ def test_without_the_add_in_a_cell_says_name(tmp_path: Path, calc: Calc) -> None
 def test_install_into_a_profile_replaces_and_uninstalls(calc: Calc, tmp_path: Path) -> None:
     profile, oxt = tmp_path / "profile", tmp_path / "quoting-functions.oxt"
     older = {name: text.replace(quotelib.__version__, "0.0.9") for name, text in members().items()}
+    older["quoting.idl"] = re.sub(r"(?m)^.*\bSETUP_COST\(.*\n", "", older["quoting.idl"])  # a function that came later
     with zipfile.ZipFile(oxt, "w") as archive:
         for name, text in older.items():
             archive.writestr(name, text)

@@ -46,12 +46,13 @@ def install(oxt: Path | None = None, profile: Path | None = None, prices: Path |
             return (
                 f"The quoting functions are installed in {where}, which is open: close it and start it again to use them."
             )
-        with session.open() as book:
-            book.set({"Sheet1!A1": "=LIBRARY_VERSION()"})
-            version = book.value("Sheet1!A1")
-        if not isinstance(version, str):
-            raise OfficeFault(f"the add-in is in {where}, but =LIBRARY_VERSION() shows {version['error']} in a cell")
-        return f"The quoting functions, version {version}, are installed in {where}. Type =LIBRARY_VERSION() into a cell."
+    # Started anew: a LibreOffice that knew the functions of an older add-in does not see those of another.
+    with Session(profile) as session, session.open() as book:
+        book.set({"Sheet1!A1": "=LIBRARY_VERSION()"})
+        version = book.value("Sheet1!A1")
+    if not isinstance(version, str):
+        raise OfficeFault(f"the add-in is in {where}, but =LIBRARY_VERSION() shows {version['error']} in a cell")
+    return f"The quoting functions, version {version}, are installed in {where}. Type =LIBRARY_VERSION() into a cell."
 
 
 def uninstall(profile: Path | None = None) -> str:

@@ -179,14 +179,16 @@ class PriceSheet:
         used = self.sheet.createCursor()
         used.gotoEndOfUsedArea(False)
         spare = max(used.RangeAddress.EndRow, self.top + places.reach) + 2
-        if list(places.runs()) or places.fresh():
+        runs, fresh = list(places.runs()), list(places.fresh())
+        if runs or fresh:
             self._copy(spare, self.top, places.before)
-            for old, new, count in places.runs():
+            for old, new, count in runs:
                 self._copy(self.top + new, spare + old, count)
-            for new in places.fresh():
+            for new, count in fresh:
                 self._copy(self.top + new, spare + places.before - 1, 1)
-                own = (self.left, self.top + new, self.own_right, self.top + new)
-                self._cells(*own).clearContents(CONTENTS | NOTES)
+                block = self._cells(self.left, self.top + new, self.own_right, self.top + new + count - 1)
+                block.fillAuto(_downwards(), 1)
+                block.clearContents(CONTENTS | NOTES)
             self._cells(self.left, spare, self.own_right, spare + places.before - 1).clearContents(ALL)
         if places.after < places.before:
             left_over = (self.left, self.top + places.after, self.own_right, self.bottom)
@@ -249,6 +251,12 @@ def _set(cell: Any, value: Any) -> None:
         cell.setString(value)
     else:
         cell.setValue(value)
+
+
+def _downwards() -> Any:
+    import uno
+
+    return uno.Enum("com.sun.star.sheet.FillDirection", "TO_BOTTOM")
 
 
 def _address(cells: Any) -> str:

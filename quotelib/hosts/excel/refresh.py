@@ -223,11 +223,11 @@ class PriceSheet:
         for old, new, count in places.runs():
             self._cells(spare + old, spare + old + count - 1).Copy(self._cells(self.top + new, self.top + new + count - 1))
         last = spare + places.before - 1
-        for new in places.fresh():
-            row = self._cells(self.top + new, self.top + new)
-            self._cells(last, last).Copy(row)
-            row.ClearContents()
-            row.ClearComments()
+        for new, count in places.fresh():
+            block = self._cells(self.top + new, self.top + new + count - 1)
+            self._cells(last, last).Copy(block)
+            block.ClearContents()
+            block.ClearComments()
         if places.after < places.before:
             self._cells(self.top + places.after, self.bottom).Clear()
 

@@ -198,7 +198,7 @@ class _Merge:
                 self.merged[code] = merged
         self._end_what_is_not_offered()
         rows = self._rows()
-        while faults := self.shop.faults_with(rows):
+        while rows != list(self.shop.rows) and (faults := self.shop.faults_with(rows)):
             self._refuse_for(faults, rows)
             rows = self._rows()
         changes = [change for merged in self.merged.values() for change in merged.changes]

@@ -22,7 +22,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -218,7 +218,7 @@ class _Reading:
             odd = next(each for each in breaks if each.start.denominator != 1)
             wanted = f"it must be whole packs, or quantities that divide {odd.offer.pack_unit} without remainder"
             self.refuse(odd.offer, self._heading_of("from_quantity"), f"{packs_text(odd.start)} packs", wanted)
-            return []
+            return [each.offer for each in breaks]
         return self._from_the_minimum([divided(each, divisor) for each in breaks])
 
     def _heading_of(self, name: str) -> str:
@@ -227,20 +227,21 @@ class _Reading:
     def _said_once(self, breaks: list[Priced]) -> list[Priced]:
         """One price for each from quantity; the same said twice is a notice, another price a fault of both."""
         kept: list[Priced] = []
-        for each in breaks:
-            if not kept or kept[-1].start != each.start:
-                kept.append(each)
-            elif says(kept[-1]) == says(each):
-                before, after = sorted((kept[-1].offer.row, each.offer.row))
-                self.notices.append(f"{self._place(after)}: it says the same as {self._place(before)}, and is taken once")
-            else:
-                for one, other in ((kept[-1].offer, each.offer), (each.offer, kept[-1].offer)):
-                    price = money_text(one.price, one.currency)
-                    wanted = (
-                        f"{self._place(other.row)} gives {money_text(other.price, other.currency)} for the same pack of "
-                    )
-                    wanted += f"{one.code}, quantity and day; it must be said once"
-                    self.refuse(one, self._heading_of("price"), f"{price} {one.currency}", wanted)
+        for _, same_start in groupby(breaks, key=lambda each: each.start):
+            first, *more = alike = list(same_start)
+            kept.append(first)
+            if len(set(map(says, alike))) == 1:
+                self.notices += [
+                    f"{self._place(each.offer.row)}: it says the same as {self._place(first.offer.row)}, and is taken once"
+                    for each in more
+                ]
+                continue
+            for each in alike:
+                other = next(one.offer for one in alike if says(one) != says(each))
+                price, currency = money_text(each.offer.price, each.offer.currency), each.offer.currency
+                wanted = f"{self._place(other.row)} gives {money_text(other.price, other.currency)} for the same pack of "
+                wanted += f"{other.code}, quantity and day; it must be said once"
+                self.refuse(each.offer, self._heading_of("price"), f"{price} {currency}", wanted)
         return kept
 
     def _from_the_minimum(self, breaks: list[Priced]) -> list[Offer]:

@@ -130,9 +130,8 @@ class ExchangeRates:
         rate, turned = max(found, key=lambda each: (each[0].day, not each[1]))
         age = (day - rate.day).days
         if age > oldest_days:
-            days = f"{age} day{'s' * (age != 1)}"
-            allowed = f"it must be at most {oldest_days} days old, and the newest in {self.file} is of {rate.day}"
-            raise RangeError(f"age of the exchange rate {given} to {got} on {day}", days, allowed)
+            allowed = f"it must be 0 to {oldest_days} [days], and the newest in {self.file} is of {rate.day}"
+            raise RangeError(f"age of the exchange rate {given} to {got} on {day}", age, allowed)
         value = TURNED.divide(Decimal(1), rate.value) if turned else rate.value
         return ExchangeRate(given, got, value, rate.day, age, rate.source, turned)
 

@@ -68,7 +68,7 @@ def test_the_age_that_is_allowed(tmp_path):
     with pytest.raises(RangeError) as refused:
         rates.on(day("2026-11-02"), "EUR", "USD", 31)
     assert str(refused.value) == (
-        "age of the exchange rate EUR to USD on 2026-11-02 is '32 days'; it must be at most 31 days old, "
+        "age of the exchange rate EUR to USD on 2026-11-02 is 32; it must be 0 to 31 [days], "
         "and the newest in rates.csv is of 2026-10-01"
     )
 

@@ -365,7 +365,7 @@ def test_a_rate_that_is_missing_or_too_old_refuses_the_code(shop):
         plan = shop.plan(f"b,1,each,6.00,1,{start}", currency=currency, rates=RATES)
         assert [row.reasons for row in plan.refused] == [(reason,)]
     (row,) = shop.plan("b,1,each,6,1,2027-03-01", currency="EUR", rates=RATES, day=datetime.date(2027, 3, 1)).refused
-    assert "is '71 days'; it must be at most 31 days old" in row.reasons[0]
+    assert "is 71; it must be 0 to 31 [days]" in row.reasons[0]
     assert not shop.plan(
         "b,1,each,6,1,2027-03-01", currency="EUR", rates=RATES, day=datetime.date(2027, 3, 1), oldest_rate_days=71
     ).refused

@@ -110,6 +110,7 @@ def _offer(given: argparse.Namespace) -> int:
         print("\nNothing to write: the list has all of it already.")
     elif not given.yes:
         print("\nNothing was written. Add --yes to write it.")
+    if not given.yes:
         return 0
     if plan.refused:
         _list_the_rest(plan, given.take_good)

@@ -330,6 +330,36 @@ class DemandKind(Kind):
         return sales
 
 
+@dataclass(frozen=True)
+class SeriesKind(Kind):
+    """Figures one after the other in one row or one column of cells; blank cells at the end are dropped.
+
+    A blank cell between others is refused, since whatever came after it would move to another period.
+    """
+
+    cell: NumberKind = field(default_factory=lambda: NumberKind("figure", ""))
+    most_cells: int = 1000
+
+    @property
+    def allowed(self) -> str:
+        return f"one row or column of up to {self.most_cells} cells, each {self.cell.allowed}"
+
+    def admit(self, argument: str, value: Any) -> tuple[float, ...]:
+        rows = rows_of(value)
+        if len(rows) > 1 and any(len(row) > 1 for row in rows):
+            raise RangeError(argument, f"{len(rows)} x {len(rows[0])} cells", self.refusal())
+        cells = [cell for row in rows for cell in row]
+        while cells and _blank(cells[-1]):
+            cells.pop()
+        if not cells:
+            raise TypeInputError(argument, "", self.refusal())
+        if len(cells) > self.most_cells:
+            raise RangeError(argument, f"{len(cells)} cells", self.refusal())
+        return tuple(
+            self.cell.admit(f"{argument} cell {place}", "" if _blank(cell) else cell) for place, cell in enumerate(cells, 1)
+        )
+
+
 def rows_of(value: Any) -> Rows:
     """A cell, a row, rows, a numpy array or a data frame, as rows of cells."""
     if hasattr(value, "to_numpy"):
@@ -478,7 +508,7 @@ COST_LINES = TableKind(
 DEMAND = DemandKind("demand", "pieces")
 MONTHS = NumberKind("months", "months", above=0, most=1200)
 PERIODS = NumberKind("periods", "periods", least=1, most=1000, whole=True)
-DESIGNS = NumberKind("designs", "designs", least=1, most=1e6, whole=True)
+SEASONS = NumberKind("seasons", "seasons", least=2, most=1e8, whole=True)
 LOT = NumberKind("lot", "pieces", least=1, most=1e6, whole=True)
 MEAN_DEMAND = NumberKind("mean demand", "pieces", above=0, most=1e5)
 DEVIATION = NumberKind("standard deviation", "pieces", least=0, most=1e9)
@@ -554,6 +584,19 @@ TWO_STEP_JOBS = TableKind(
     optional=("first hours", "second hours"),
 )  # fmt: skip
 WORTH = TableKind("jobs and their worth", "", columns=(("job", LABEL), ("contribution", SIGNED_MONEY), ("hours", HOURS)))
+
+ANNUAL_PIECES = NumberKind("annual pieces", "pieces/year", above=0, most=1e9)
+ANNUAL_OUTPUT = NumberKind("annual output", "pieces/year", above=0)
+HOLDING_COST = NumberKind("holding cost", "currency/piece/year", above=0)
+STORAGE_COST = NumberKind("storage cost", "currency/piece/year", least=0)
+ORDER_SIZES = SeriesKind("order sizes", "pieces", cell=QUANTITY)
+PERIOD_DEMANDS = SeriesKind("demands", "pieces", cell=PIECE_COUNT)
+LOT_SERIES = SeriesKind("lots", "pieces", cell=NumberKind("lot of a plan", "pieces", least=0))
+PERIOD_COSTS = SeriesKind("costs of periods", "currency", cell=MONEY)
+CASH_FLOWS = SeriesKind("cash flows", "currency", cell=SIGNED_MONEY, most_cells=400)
+RATE_OF_RETURN = NumberKind("rate of return", "fraction/year", above=-1, most=1e9)
+PAYBACK = NumberKind("payback", "years", least=0)
+WHOLE_YEARS = NumberKind("whole years", "years", least=1, most=100, whole=True)
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
 """Every kind by its name, as the workbook's kind column writes it."""
@@ -643,7 +686,6 @@ Draws = Annotated[Number, DRAWS]
 Demand = Annotated[Any, DEMAND]
 Months = Annotated[Number, MONTHS]
 Periods = Annotated[Number, PERIODS]
-Designs = Annotated[Number, DESIGNS]
 Lot = Annotated[Number, LOT]
 MeanDemand = Annotated[Number, MEAN_DEMAND]
 Deviation = Annotated[Number, DEVIATION]
@@ -674,3 +716,15 @@ StageHours = Annotated[Any, STAGE_HOURS]
 StageWaits = Annotated[Any, STAGE_WAITS]
 TwoStepJobs = Annotated[Any, TWO_STEP_JOBS]
 Worth = Annotated[Any, WORTH]
+AnnualPieces = Annotated[Number, ANNUAL_PIECES]
+AnnualOutput = Annotated[Number, ANNUAL_OUTPUT]
+HoldingCost = Annotated[Number, HOLDING_COST]
+StorageCost = Annotated[Number, STORAGE_COST]
+OrderSizes = Annotated[Any, ORDER_SIZES]
+PeriodDemands = Annotated[Any, PERIOD_DEMANDS]
+LotSeries = Annotated[Any, LOT_SERIES]
+PeriodCosts = Annotated[Any, PERIOD_COSTS]
+CashFlows = Annotated[Any, CASH_FLOWS]
+RateOfReturn = Annotated[Number, RATE_OF_RETURN]
+Payback = Annotated[Number, PAYBACK]
+WholeYears = Annotated[Number, WHOLE_YEARS]

@@ -27,6 +27,7 @@ from quotelib.kinds import DEMAND, POSITIVE_MONEY, SOLD, DemandFigures
 from quotelib.plan_arrays import NOTHING, ArraySearch, outlook_on_arrays
 from quotelib.plans import (
     BestPlan,
+    Made,
     Parts,
     Terms,
     expected_season,
@@ -36,6 +37,7 @@ from quotelib.pooling import pooled_deviation, safety_stock, waiting_value
 from quotelib.quoting import Quote
 from quotelib.routes import PER_DESIGN, TITLES, CostLine
 from quotelib.runsize import MONTHS_A_YEAR
+from quotelib.simulation import simulated_plan
 from quotelib.tables import read_table
 
 HELD_ROUTES = ("transfer", "bought")
@@ -96,6 +98,7 @@ class DesignPlan(NamedTuple):
     """Key of the route of the pieces made now; blank where there are none."""
     held_route: str
     best: BestPlan
+    made: Made
     cost: Parts
     mean: float
     """Mean demand of the season."""
@@ -212,7 +215,7 @@ def _plan_place(place: int) -> DesignPlan:
 
 def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
     """The plan of one design that costs least, of all policies and routes; of equals, the first tried."""
-    money = Terms(design.price, terms.salvage_share * design.price, terms.holding_rate * terms.months / MONTHS_A_YEAR)
+    money = _money(design, terms)
     outlook = outlook_on_arrays(design.demand)
     search = ArraySearch(outlook, money, design.lot)
     best, routes, curves = BestPlan(0, 0, money.short_cost * outlook.mean), ("", ""), (NOTHING, NOTHING, NOTHING)
@@ -233,10 +236,26 @@ def plan_design(design: Makable, terms: PlanTerms) -> DesignPlan:
     made = search.made(best, *curves)
     pieces = best.up_front + best.held
     return DesignPlan(
-        design.design, *routes, best, parts(made, expected_season(made, outlook), money), outlook.mean,
+        design.design, *routes, best, made, parts(made, expected_season(made, outlook), money), outlook.mean,
         outlook.fill_rate(pieces), outlook.months_of_stock(pieces, terms.months),
         outlook.chance_stuck(pieces, terms.months, terms.stuck_months), making_now - best.cost,
     )  # fmt: skip
+
+
+def _money(design: Makable, terms: PlanTerms) -> Terms:
+    """The money of a season for one design."""
+    return Terms(design.price, terms.salvage_share * design.price, terms.holding_rate * terms.months / MONTHS_A_YEAR)
+
+
+def simulated_cost(
+    designs: Sequence[Makable], plans: Sequence[DesignPlan], terms: PlanTerms, seasons: int, seed: int = 1
+) -> tuple[float, float]:
+    """The cost of all the plans over so many seasons drawn, and its standard error; each design sells by itself."""
+    seen = [
+        simulated_plan(plan.made, design.demand, _money(design, terms), seasons, seed + place).total
+        for place, (design, plan) in enumerate(zip(designs, plans, strict=True))
+    ]
+    return math.fsum(mean for mean, _ in seen), math.sqrt(math.fsum(error * error for _, error in seen))
 
 
 def shared_blanks_table(

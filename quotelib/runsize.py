@@ -284,7 +284,8 @@ def plan_costs(
     -----
     Production is the cost of what sells.  Write-down is the cost of what does not, less its salvage; transfers left over
     are written off whole.  Holding takes half of what is there at first and at last, and half a lot of what is pressed.
-    Each session is a run of its own in the pressing lines.
+    Each session is a run of its own in the pressing lines.  Whatever the lines allow for transfers never pressed comes on
+    top of those left over here.
 
     References
     ----------

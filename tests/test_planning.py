@@ -23,6 +23,7 @@ from quotelib.planning import (
     plan_designs,
     plan_table,
     shared_blanks_table,
+    simulated_cost,
 )
 from quotelib.plans import Made, Search, Supply, Terms, expected_season, parts
 from quotelib.pricelist import load_price_list
@@ -153,6 +154,13 @@ def test_two_workers_plan_what_one_plans(designs: list[Makable], plans: list[Des
     assert plan_designs(designs, PlanTerms(), workers=2) == plans
 
 
+def test_a_whole_season_drawn_agrees_within_its_error(designs: list[Makable], plans: list[DesignPlan]) -> None:
+    expected = sum(plan.cost.total for plan in plans)
+    mean, error = simulated_cost(designs, plans, PlanTerms(), seasons=50_000, seed=4)
+    assert abs(mean - expected) < 4 * error
+    assert error < 0.001 * expected
+
+
 def test_waiting_saves_the_difference_to_making_everything_now(designs: list[Makable], plans: list[DesignPlan]) -> None:
     now = plan_designs([design._replace(held={}) for design in designs], PlanTerms())
     for plan, without in zip(plans, now, strict=True):
@@ -217,10 +225,10 @@ def test_sales_with_faults_are_refused_whole(tmp_path: Path, quotes: list[Quote]
 
 
 def test_plan_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", str(SEASON), "--months", "12", "--stuck", "24"]) == 0
+    assert main(["plan", str(SEASON), "--months", "12", "--stuck", "24", "--seasons", "1000"]) == 0
     printed = capsys.readouterr().out
     assert "40 designs for 12 months" in printed
     assert "held" in printed and "up front" in printed
-    assert "Waiting is worth" in printed
+    assert "Waiting is worth" in printed and "1,000 seasons of each drawn at random" in printed
     assert main(["plan", str(SEASON), "--salvage", "2"]) == 1
     assert "--salvage is 2; it must be 0 to 1" in capsys.readouterr().err

@@ -25,13 +25,23 @@ def add_verbs(verbs: Any) -> None:
         "--holding", type=float, default=0.2, help="yearly cost of holding, as a share of what stock cost (default: 0.2)"
     )
     verb.add_argument("--stuck", type=float, default=12, help="months of stock that are too many (default: 12)")
+    verb.add_argument("--seasons", type=int, help="draw so many seasons of every design at random, and compare")
+    verb.add_argument("--seed", type=int, default=1, help="the same seed gives the same seasons (default: 1)")
     add_shop_files(verb)
 
 
 def _plan(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import shown_table
-    from quotelib.kinds import ANNUAL_RATE, FRACTION, MONTHS, PERIODS
-    from quotelib.planning import PlanTerms, load_sales, makables, plan_designs, plan_table, shared_blanks_table
+    from quotelib.kinds import ANNUAL_RATE, COUNT, FRACTION, MONTHS, PERIODS, SEASONS
+    from quotelib.planning import (
+        PlanTerms,
+        load_sales,
+        makables,
+        plan_designs,
+        plan_table,
+        shared_blanks_table,
+        simulated_cost,
+    )
     from quotelib.season import load_jobs, quote_season
 
     terms = PlanTerms(
@@ -41,6 +51,8 @@ def _plan(given: argparse.Namespace) -> int:
         ANNUAL_RATE.admit("--holding", given.holding),
         MONTHS.admit("--stuck", given.stuck),
     )
+    seasons = None if given.seasons is None else int(SEASONS.admit("--seasons", given.seasons))
+    seed = int(COUNT.admit("--seed", given.seed))
     rates, prices = load_shop(given)
     sales = load_sales(given.folder / "sales.csv")
     jobs = load_jobs(given.folder)
@@ -50,6 +62,9 @@ def _plan(given: argparse.Namespace) -> int:
     cost, left = sum(plan.cost.total for plan in plans), sum(plan.cost.left_over for plan in plans)
     print(f"\n{len(plans)} designs for {terms.months} months, in {prices.currency}. All figures are invented.")
     print(f"Expected cost in all {cost:,.2f}, lost sales included; {left:,.0f} pieces left over.")
+    if seasons:
+        mean, error = simulated_cost(designs, plans, terms, seasons, seed)
+        print(f"{seasons:,} seasons of each drawn at random: {mean:,.2f}, with a standard error of {error:,.2f}.")
     saved = sum(plan.waiting_saves for plan in plans)
     print(f"Holding transfers saves {saved:,.2f} of what it would cost to make everything now.")
     print(f"Stuck: the chance that the stock lasts longer than {terms.stuck_months:g} months at the rate the season shows.")

@@ -187,9 +187,11 @@ def _put_policies(book: Book, sheet: Sheet, row: int) -> int:
     book.define("plan_best", sheet, (last + 1, 1))
     words = "#N/A: not possible for this item, an input has a fault, or the sheet is told not to work. 0 and 0: make none."
     sheet.put(last + 2, 0, words, "note")
-    words = "Costs are expected ones, for deciding what to make; they are not accounting or tax advice."
+    words = "Transfers are counted by the good pieces they make; those never pressed (sheet Shop rates) come on top."
     sheet.put(last + 3, 0, words, "note")
-    return last + 4
+    words = "Costs are expected ones, for deciding what to make; they are not accounting or tax advice."
+    sheet.put(last + 4, 0, words, "note")
+    return last + 5
 
 
 def _put_tables(sheet: Sheet, row: int) -> None:

@@ -13,6 +13,8 @@ from typing import Any
 
 import openpyxl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from quotelib import pricesheet
 from quotelib.cli import main
@@ -165,6 +167,19 @@ def expected_cells(prices: Path) -> list[list[Any]]:
     shown = {datetime.date: day_number, type(None): lambda _: "", int: float}
     rows = pricesheet.rows_of(load_price_list(prices))
     return [[shown.get(type(cell), lambda same: same)(cell) for cell in row] for row in rows]
+
+
+@given(st.lists(st.sampled_from("ABCDEFGH"), unique=True), st.lists(st.sampled_from("ABCDEFGH"), unique=True))
+def test_blocks_of_rows_bring_each_price_to_its_place(before: list[str], after: list[str]) -> None:
+    rows = [[[code, *[None] * (len(pricesheet.COLUMNS) - 1)] for code in codes] for codes in (before, after)]
+    places = pricesheet.Places(*rows)
+    arranged = [*before, *[""] * (places.reach - len(before))][: len(after)]
+    for old, new, count in places.runs():
+        arranged[new : new + count] = before[old : old + count]
+    for new, count in places.fresh():
+        assert not set(after[new : new + count]) & set(before)
+        arranged[new : new + count] = after[new : new + count]
+    assert arranged == after
 
 
 # Calc, for real
@@ -326,6 +341,30 @@ def test_what_the_user_gave_a_price_moves_with_it(opened: Opened, folder: Path) 
     assert opened.value("Price list!P11") == pytest.approx(9 / 50_000 * 2 + 0.35)
     opened.undo()
     assert opened.everything() == before
+
+
+def test_a_closed_workbook_is_refreshed_to_the_same(
+    opened: Opened, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    opened.run(
+        "prices.getCellRangeByName('P5').setString('My remarks')\nprices.getCellRangeByName('P8').setString('ask for 25 L')"
+    )
+    opened.store()
+    closed = folder / "closed.xlsx"
+    closed.write_bytes((folder / "my quote.xlsx").read_bytes())
+    prices = write_list(folder / "price-list.csv", CHANGED)
+    assert main(["refresh", str(closed), "--prices", str(prices)]) == 0
+    assert TOLD in capsys.readouterr().out
+    assert opened.refresh() == (True, f"Read from {prices}, {TOLD}")
+    opened.store()
+    cells = []
+    for path in (folder / "my quote.xlsx", closed):
+        book = openpyxl.load_workbook(path)
+        names = {name: defined.attr_text for name, defined in book.defined_names.items()}
+        cells.append(
+            ([[cell.value for cell in row] for row in book["Price list"].iter_rows(max_row=20, max_col=17)], names)
+        )
+    assert cells[0] == cells[1]
 
 
 def test_title_block_and_sheets_of_the_user_may_look_as_they_like(opened: Opened, folder: Path) -> None:

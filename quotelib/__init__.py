@@ -15,7 +15,8 @@ from quotelib.registry import FUNCTIONS
 
 CHAPTERS = (
     "setup", "labour", "mesh", "shape", "rejects", "transfers", "buying", "breakeven", "curve", "pricing", "charges",
-    "choice", "floor", "ranges", "demand", "runsize", "pooling", "variances", "hours", "sequence", "guard",
+    "choice", "floor", "ranges", "demand", "runsize", "pooling", "variances", "hours", "sequence",
+    "reorders", "lots", "investment", "guard",
 )  # fmt: skip
 """The modules that declare functions, in the order a job goes through them."""
 

@@ -252,7 +252,7 @@ def depreciation_straight(cost: PositiveMoney, salvage: Money, years: Years) -> 
     >>> depreciation_straight(12000, 2000, 5)
     2000.0
     """
-    return _to_recover(cost, salvage) / years
+    return to_recover(cost, salvage) / years
 
 
 @sheet_function("Setup", one_by_one=True)
@@ -290,7 +290,7 @@ def depreciation_by_use(cost: PositiveMoney, salvage: Money, impressions: Impres
     """
     if impressions > machine_life:
         raise RangeError("impressions", impressions, f"it must not be more than the life ({machine_life:.12g})")
-    return _to_recover(cost, salvage) * (impressions / machine_life)
+    return to_recover(cost, salvage) * (impressions / machine_life)
 
 
 @sheet_function("Setup", one_by_one=True)
@@ -333,7 +333,7 @@ def annual_equivalent(cost: PositiveMoney, salvage: Money, years: Years, annual_
     if annual_rate < NO_INTEREST:
         return depreciation_straight.body(cost, salvage, years)
     recovery = annual_rate / -math.expm1(-years * math.log1p(annual_rate))
-    return _to_recover(cost, salvage) * recovery + salvage * annual_rate
+    return to_recover(cost, salvage) * recovery + salvage * annual_rate
 
 
 @sheet_function("Setup")
@@ -366,7 +366,7 @@ def machine_hour_rate(annual_equivalent: Money, annual_running_cost: Money, prod
     return (annual_equivalent + annual_running_cost) / productive_hours
 
 
-def _to_recover(cost: float, salvage: float) -> float:
+def to_recover(cost: float, salvage: float) -> float:
     """What of a price is used up; refuses to sell for more than was paid."""
     if salvage > cost:
         raise RangeError("salvage", salvage, f"it must not be more than the cost ({cost:.12g}) [currency]")

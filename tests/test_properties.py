@@ -25,8 +25,10 @@ from quotelib.kinds import (
     Kind,
     NumberKind,
     RangeKind,
+    SeriesKind,
     TableKind,
     TextKind,
+    rows_of,
 )
 from quotelib.registry import FUNCTIONS, SheetFunction
 from tests.outside import as_typed
@@ -147,6 +149,8 @@ def in_currency(kind: Kind) -> bool:
 
 def doubled(kind: Kind, value: Any) -> Any:
     """A value with every amount of money in it doubled."""
+    if isinstance(kind, SeriesKind):
+        return [doubled(kind.cell, cell) for row in rows_of(value) for cell in row]
     if isinstance(kind, TableKind):
         columns = [column for _, column in kind.columns]
         more = [column for _, column in kind.more]

@@ -20,15 +20,18 @@ Entries are only added.  An entry is written down as begun before the list is re
 interrupted, the list says which it is: begun and in the list is done; begun and not in the list was never done.
 """
 
+import contextlib
 import csv
 import datetime
 import hashlib
 import io
-from collections.abc import Iterable, Sequence
+import os
+import sys
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
-from quotelib.errors import FileRefused, LookupMiss, RangeError
+from quotelib.errors import FileNotReplaced, FileRefused, LookupMiss, RangeError
 from quotelib.faults import Refusal
 from quotelib.files import replacing, write_whole
 from quotelib.merging import MergePlan
@@ -36,6 +39,11 @@ from quotelib.pricelist import PriceList, load_price_list
 from quotelib.readers import day as read_day
 from quotelib.shoplist import read_shop_list
 from quotelib.tables import read_table
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
 
 BEGUN, DONE, NOT_DONE = "begun", "done", "not done"
 
@@ -78,11 +86,13 @@ class PriceHistory:
         self.price_list = Path(price_list)
         self.folder = self.price_list.with_name(f"{self.price_list.stem}-history")
         self.journal = self.folder / "history.csv"
-        self.entries: tuple[Entry, ...] = self._settled(self._read()) if self.journal.exists() else ()
+        self.entries = self._read()
         """All entries in their order, what was interrupted settled."""
 
-    def _read(self) -> list[Entry]:
-        """The entries as they are written down; a journal with a fault is refused."""
+    def _read(self) -> tuple[Entry, ...]:
+        """The entries as they are written down, what was interrupted settled; a journal with a fault is refused."""
+        if not self.journal.exists():
+            return ()
         table = read_table(self.journal)
         faults = table.faults
         if table.header != HEADINGS:
@@ -100,10 +110,6 @@ class PriceHistory:
             else:
                 entries.append(Entry(place, day, *row.cells[2:]))
         faults.refuse()
-        return entries
-
-    def _settled(self, entries: list[Entry]) -> tuple[Entry, ...]:
-        """The entries with the last one's state as the list shows it."""
         if entries and entries[-1].state == BEGUN:
             state = DONE if self._sha256_of_the_list() == entries[-1].list_sha256 else NOT_DONE
             entries[-1] = replace(entries[-1], state=state)
@@ -145,9 +151,10 @@ class PriceHistory:
 
     def keep(self, day: datetime.date, why: str) -> Entry | None:
         """Keep the list as it stands; None where the last entry has it already.  A list with faults is refused."""
-        shop = read_shop_list(self.price_list)
-        self._refuse_a_day_before(day)
-        return self._keep(shop.path.read_bytes(), day, why)
+        read_shop_list(self.price_list)
+        with self._alone():
+            self._refuse_a_day_before(day)
+            return self._keep(self.price_list.read_bytes(), day, why)
 
     def merge(self, plan: MergePlan) -> Entry | None:
         """Put the merged list in the old one's place, and keep both; None where the merge changes nothing.
@@ -157,6 +164,10 @@ class PriceHistory:
         """
         if plan.changes_nothing:
             return None
+        with self._alone():
+            return self._merge(plan)
+
+    def _merge(self, plan: MergePlan) -> Entry:
         self._refuse_a_day_before(plan.day)
         with replacing(self.price_list, plan.day) as new:
             before = self.price_list.read_bytes()
@@ -181,6 +192,24 @@ class PriceHistory:
         self._write((*self.entries[:-1], replace(entry, state=DONE)))
         new.backup.unlink()  # the history has the same bytes
         return self.entries[-1]
+
+    @contextlib.contextmanager
+    def _alone(self) -> Iterator[None]:
+        """While nobody else writes the history; a lock that the system lets go of however this ends."""
+        if not os.access(self.price_list.parent, os.W_OK):
+            raise FileNotReplaced(str(self.price_list), ["nothing may be written in its folder; allow writing there first"])
+        self.folder.mkdir(exist_ok=True)
+        with open(self.folder / ".lock", "wb") as lock:
+            try:
+                if sys.platform == "win32":
+                    msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
+                else:
+                    fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                busy = "somebody else is just writing its history; begin again in a moment"
+                raise FileNotReplaced(str(self.price_list), [busy]) from None
+            self.entries = self._read()
+            yield
 
     def _refuse_a_day_before(self, day: datetime.date) -> None:
         if self.entries and day < self.entries[-1].day:

@@ -354,7 +354,7 @@ def _minimum_order(text: str) -> Decimal | Refusal | None:
 
 
 def _offered(text: str) -> str:
-    return free_text(200)(text) if text else ""
+    return free_text(400)(text) if text else ""
 
 
 COLUMNS: dict[str, Callable[[str], Any]] = {

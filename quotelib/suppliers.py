@@ -22,6 +22,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby, pairwise
 from pathlib import Path
 from typing import NamedTuple
@@ -71,7 +72,7 @@ class SupplierFile:
     notices: tuple[str, ...]
     """What a person may want to know, such as rows that say the same twice."""
 
-    @property
+    @cached_property
     def codes(self) -> set[str]:
         """The shop's codes that the file has something of, refused rows included; small letters."""
         return {each.code.casefold() for found in (self.offers, self.refused) for each in found if each.code}

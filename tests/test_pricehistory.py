@@ -52,6 +52,7 @@ def test_a_merge_keeps_the_list_before_and_after(shop):
     entry = history.merge(plan)
     assert shop.path.read_bytes() == plan.content != before
     assert sorted(path.name for path in history.folder.iterdir()) == [
+        ".lock",
         "0001-list.csv", "0002-changes.csv", "0002-list.csv", "history.csv",
     ]  # fmt: skip
     assert (history.folder / "0001-list.csv").read_bytes() == before
@@ -141,6 +142,23 @@ def test_a_list_that_is_open_elsewhere(shop):
     with pytest.raises(FileNotReplaced, match="LibreOffice has it open"):
         PriceHistory(shop.path).merge(plan)
     assert shop.path.read_bytes() == before and not PriceHistory(shop.path).entries
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="it takes this system's own kind of lock")
+def test_two_who_merge_at_once(shop):
+    import fcntl
+
+    history, plan, before = PriceHistory(shop.path), shop.plan("b,1,each,6.00,1,2027-01-04"), shop.path.read_bytes()
+    history.folder.mkdir()
+    with open(history.folder / ".lock", "wb") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        with pytest.raises(FileNotReplaced, match="somebody else is just writing its history"):
+            history.merge(plan)
+    assert shop.path.read_bytes() == before
+    other = PriceHistory(shop.path)
+    assert history.merge(plan).number == 2
+    assert other.merge(shop.plan("b,1,each,6.00,1,2027-01-04", "b,1,each,5.00,10,2027-01-04")).number == 3, "it reads again"
+    assert [entry.number for entry in PriceHistory(shop.path).done] == [1, 2, 3]
 
 
 def test_a_kept_list_or_journal_that_was_changed(shop):

@@ -221,7 +221,8 @@ def _show_known(history: Any, day: datetime.date, code: str | None) -> int:
         if row.holds_on(day) and (code is None or row.code == code.casefold())
     ]  # fmt: skip
     print(_table(("code", "pack", "from", "price", "valid from", "valid to", "supplier"), rows, right=(2, 3)))
-    print(f"\n{_counted(len(rows), 'price')} that held on {day}, as known then: entry {entry.number} of {entry.day}.")
+    known = f"entry {entry.number} of {entry.day}" + ", the first that was kept" * (day < entry.day)
+    print(f"\n{_counted(len(rows), 'price')} that held on {day}, as known then: {known}.")
     print(f"The whole list of that entry is {path}; any verb takes it with --prices.")
     return 0
 

@@ -20,7 +20,7 @@ from quotelib.job import Job
 from quotelib.kinds import NumberKind
 from quotelib.quoting import Quote, quote
 from quotelib.rates import ShopRates
-from quotelib.robust import Floats, RobustFit, RobustShare, robust_fit, robust_share
+from quotelib.robust import Floats, RobustFit, RobustShare, expected_of, robust_fit, robust_share
 from quotelib.tickets import WORKS, Tickets
 
 FEWEST = 10
@@ -221,7 +221,7 @@ class _Study:
                 continue
             if law.habit:
                 continue
-            self.expected[law.column] = expected = drivers @ fit.rates
+            self.expected[law.column] = expected = expected_of(drivers, fit.rates)
             typical = float(np.median(fit.expected))
             scatter = float(np.median(fit.spread / np.maximum(fit.expected / typical, 1e-9) ** fit.power))
             spread = scatter * np.maximum(expected / typical, 1e-9) ** fit.power

@@ -67,7 +67,7 @@ class RobustFit:
     @cached_property
     def expected(self) -> Floats:
         """What the rates say of each row."""
-        return np.asarray(self.drivers @ self.rates)
+        return expected_of(self.drivers, self.rates)
 
     @cached_property
     def off(self) -> Floats:
@@ -81,15 +81,24 @@ class RobustFit:
         inside = np.abs(off) < BIWEIGHT
         share = np.where(inside, (off / BIWEIGHT) ** 2, 1.0)
         scaled = self.drivers / self.spread[:, None]
-        bread = np.linalg.inv((scaled * ((1 - share) * (1 - 5 * share))[:, None]).T @ scaled)
+        bread = np.linalg.inv(np.einsum("ij,i,ik->jk", scaled, (1 - share) * (1 - 5 * share), scaled))
         leverage = np.einsum("ij,jk,ik->i", scaled, bread, scaled) * (1 - share) ** 2
         score = off * (1 - share) ** 2 / np.maximum(1 - leverage, 0.1)
-        return np.asarray(bread @ ((scaled * (score**2)[:, None]).T @ scaled) @ bread)
+        return np.asarray(bread @ np.einsum("ij,i,ik->jk", scaled, score**2, scaled) @ bread)
 
     def interval(self, confidence: float) -> list[tuple[float, float]]:
         """Between which values each rate lies."""
         reach = student_quantile(confidence, len(self.amounts) - len(self.rates)) * np.sqrt(np.diag(self.covariance))
         return list(zip((self.rates - reach).tolist(), (self.rates + reach).tolist(), strict=True))
+
+
+def expected_of(drivers: Floats, rates: Floats) -> Floats:
+    """What the rates say of each row.
+
+    Sums over many rows and few columns are written with einsum: a threaded matrix product waits for its threads on each of
+    the many small steps, and what it gives can depend on how many there are.
+    """
+    return np.asarray(np.einsum("ij,j->i", drivers, rates))
 
 
 def robust_fit(drivers: Floats, amounts: Floats, start: Floats | None = None) -> RobustFit:
@@ -99,8 +108,9 @@ def robust_fit(drivers: Floats, amounts: Floats, start: Floats | None = None) ->
     """
     check_drivers(drivers)
     rates = _start(drivers, amounts) if start is None else start
-    for _ in range(ROUNDS):
-        spread, power = _spread(amounts - drivers @ rates, _positive(drivers @ rates, amounts), drivers.shape[1])
+    for _ in range(ROUNDS if start is None else 2):
+        expected = expected_of(drivers, rates)
+        spread, power = _spread(amounts - expected, _positive(expected, amounts), drivers.shape[1])
         rates = _biweight(drivers, amounts, rates, spread)
     return RobustFit(drivers, amounts, rates, spread, power)
 
@@ -188,10 +198,10 @@ def _spread(distance: Floats, expected: Floats, width: int) -> tuple[Floats, flo
 def _biweight(drivers: Floats, amounts: Floats, rates: Floats, spread: Floats) -> Floats:
     """Rates by Tukey's biweight: least squares, weighted anew until nothing moves."""
     for _ in range(100):
-        off = (amounts - drivers @ rates) / (BIWEIGHT * spread)
+        off = (amounts - expected_of(drivers, rates)) / (BIWEIGHT * spread)
         weights = np.where(np.abs(off) < 1, (1 - off**2) ** 2, 0.0) / spread**2
         weighted = drivers * weights[:, None]
-        moved: Floats = np.asarray(np.linalg.solve(weighted.T @ drivers, weighted.T @ amounts), dtype=float)
+        moved: Floats = np.linalg.solve(np.einsum("ij,ik->jk", weighted, drivers), np.einsum("ij,i->j", weighted, amounts))
         still = bool(np.all(np.abs(moved - rates) <= SETTLED * np.abs(rates)))
         rates = moved
         if still:

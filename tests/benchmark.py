@@ -23,6 +23,7 @@ from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
 from quotelib.job import Job
 from quotelib.kinds import DEMAND
+from quotelib.learning import learn
 from quotelib.planning import HELD_ROUTES, Makable, PlanTerms, held_way, plan_designs
 from quotelib.plans import Made, Supply, Terms
 from quotelib.pricelist import load_price_list
@@ -30,6 +31,8 @@ from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.season import load_jobs, quote_season, run_size_table
 from quotelib.simulation import SEASONS, draw_demand, simulated_plan
+from quotelib.tickets import load_tickets
+from tests.invented_tickets import as_csv, invented_tickets
 
 
 class Measured(NamedTuple):
@@ -346,6 +349,29 @@ def season_plan() -> Iterator[Measured]:
     yield Measured(f"Plan of {DESIGNS:,} designs on 2 cores", f"{seconds:.1f} s", "10 s at most", seconds <= 10)
 
 
+TICKETS = 100_000
+
+
+def tickets() -> Iterator[Measured]:
+    """Rates learned from invented tickets, one in ten of them wrong; reading their file apart; the best of three each."""
+    _, rates, _ = _shop()
+    seconds: tuple[list[float], list[float]] = ([], [])
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch, "tickets.csv")
+        path.write_text(as_csv(invented_tickets(3, TICKETS, 0.1)[0]), encoding="utf-8")
+        for _ in range(3):
+            start = time.perf_counter()
+            loaded = load_tickets(path)
+            seconds[0].append(time.perf_counter() - start)
+            start = time.perf_counter()
+            lesson = learn(loaded, rates)
+            seconds[1].append(time.perf_counter() - start)
+    assert not lesson.refused and len(lesson.misfits) > 0.09 * TICKETS
+    read, learned = map(min, seconds)
+    yield Measured(f"Rates learned from {TICKETS:,} tickets", f"{learned:.2f} s", "3 s at most", learned <= 3)
+    yield Measured("  and their file read and checked", f"{read:.2f} s", "", True)
+
+
 def _shop() -> tuple[list[Job], ShopRates, Any]:
     root = Path(__file__).resolve().parent.parent
     prices = load_price_list(root / "workbook" / "price-list.csv")
@@ -359,6 +385,7 @@ SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
     "season": season,
     "break-even": break_even,
     "map": route_map,
+    "tickets": tickets,
     "seasons": simulated_seasons,
     "plan": season_plan,
     "prices": prices,

@@ -1,8 +1,10 @@
 """A whole job after it was done: variances that add up, allowed by the quote itself, from tickets and in a cell."""
 
 import math
+import statistics
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,6 +13,10 @@ from quotelib.afterwards import Used, figures_of, job_variances, quoted_lines, u
 from quotelib.cases import Case
 from quotelib.cli import main
 from quotelib.errors import LookupMiss, NoSolution, RangeError
+from quotelib.formula import CellError
+from quotelib.hosts.build import template
+from quotelib.hosts.workbook.model import place
+from quotelib.hosts.workbook.sheets.after import TICKETS
 from quotelib.kinds import Rows
 from quotelib.pricelist import load_price_list
 from quotelib.quoting import quote
@@ -232,3 +238,46 @@ def test_cell_takes_a_table_of_nothing_and_refuses_what_it_cannot_place(cases: d
         quotelib.job_variances("hand", 10, [["Ink", -5, ""]], *given)
     with pytest.raises(RangeError, match="rows is 20; it must be more than the"):
         quotelib.job_variances("hand", 10, [["", "", ""]], *given, None, 20)
+
+
+# --- on the template's sheet ---
+
+
+def test_sheet_leads_from_the_quoted_to_the_actual_cost() -> None:
+    """With its own inputs and with others, and in error where an input has a fault; Calc is held to it by test_workbook."""
+    book = template(ROOT / "workbook")
+
+    def named(name: str) -> Any:
+        title, cell = book.names[name]
+        return book.value(title, *place(cell.split(":")[0]))
+
+    for route, good, started in (("pad", 985, 1044), ("hand", 400, 1000), ("over", 3000, 3000)):
+        for name, value in (("after_route", route), ("after_good_pieces", good), ("after_started_pieces", started)):
+            book.set(name, value)
+        title, cell = book.names["after_lines"]
+        first, _ = place(cell.split(":")[0])
+        total = [book.value(title, first, column) for column in range(12)]
+        if route == "over":  # the example's Make-ready is one of two there, which is no fault, and its Ink too
+            assert book.value(title, first + 1, 0) == "Artwork and separations"
+        assert total[0] == "All lines"
+        assert named("after_difference") == pytest.approx(total[11] - total[5], rel=1e-12)
+        assert named("after_causes") == pytest.approx(named("after_difference"), rel=1e-9)
+        assert total[5] == pytest.approx(named(f"{route}_sum"), rel=1e-12)
+    book.set("after_good_pieces", None)
+    assert named("after_faults") == "Good pieces made is blank"
+    assert named("after_difference") == CellError("#N/A") or str(named("after_difference")) == "#N/A"
+
+
+def test_sheet_shows_the_rate_learned_beside_the_present_one() -> None:
+    book = template(ROOT / "workbook")
+    title, cell = book.names["after_learned"]
+    row, column = place(cell.split(":")[0])
+    rate, least, most, fixed = (book.value(title, row, column + across) for across in range(4))
+    pairs = [tuple(map(float, pair)) for pair in TICKETS]
+    ratios = sorted(amount / driver for driver, amount in pairs)
+    assert rate == pytest.approx(statistics.median(ratios)) and fixed == 0
+    assert least < 0.3 < most < 0.31
+    assert book.value(title, row + 1, column) == 0.3
+    assert "keep it" in book.value(title, row + 2, column)
+    book.set("pad_piece_minutes", 0.35)
+    assert "speak against" in book.value(title, row + 2, column)

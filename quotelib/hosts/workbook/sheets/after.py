@@ -160,7 +160,7 @@ def _put_steps(book: Book, sheet: Sheet, row: int, first: int) -> None:
         ends = down in (0, len(STEPS) - 1)
         sheet.put(here + down, 0, title, "total text" if ends else "text")
         sheet.put(here + down, 1, Name(address(first, column)), "total money" if ends else "result money")
-        sheet.put(here + down, 2, meaning, "note")
+        sheet.put(here + down, 3, meaning, "note")
     last = here + len(STEPS) - 1
     causes = area((here + 1, 1), (last - 1, 1))
     sheet.put(last + 1, 0, "Actual - quoted")
@@ -190,7 +190,7 @@ def _put_steps(book: Book, sheet: Sheet, row: int, first: int) -> None:
         chart.set_legend({"none": True})
         chart.set_size({"width": 520, "height": 260})
         description = "What more pieces, volume, rejects, quantities and rates added to the cost of the job"
-        written.insert_chart(row, 7, chart, {"description": description})
+        written.insert_chart(row, 8, chart, {"description": description})
 
     sheet.finish.append(finish)
 

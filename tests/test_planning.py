@@ -15,9 +15,11 @@ from quotelib.errors import FileRefused
 from quotelib.kinds import COST_LINES, DEMAND
 from quotelib.plan_arrays import ArraySearch, outlook_on_arrays, run_costs
 from quotelib.planning import (
+    HELD_ROUTES,
     DesignPlan,
     Makable,
     PlanTerms,
+    held_way,
     load_sales,
     makables,
     plan_designs,
@@ -190,6 +192,18 @@ def test_held_lines_are_those_of_the_transfers(quotes: list[Quote]) -> None:
                 pressed = {line.element for line in lines if not line.held}
                 assert {"Roller warm-up", "Pressing", "Blanks", "Packing"} <= pressed
                 assert not pressed & {"Release film", "Bought transfers", "Film positives", "Artwork and separations"}
+
+
+def test_held_transfers_and_their_pressing_are_the_whole_route_and_artwork_is_paid_once(quotes: list[Quote]) -> None:
+    for quote in quotes:
+        for key in HELD_ROUTES:
+            if key in quote.costings:
+                way = held_way(quote.costings[key])
+                assert way.alone.run_cost(300) + way.pressing.run_cost(300) == pytest.approx(
+                    quote.curves[key].run_cost(300)
+                )
+                artwork = next(line for line in quote.opened(key, 300) if line.element == "Artwork and separations")
+                assert way.alone.run_cost(300) - way.behind_others.run_cost(300) == pytest.approx(artwork.amount)
 
 
 def test_the_invented_season_shows_what_the_trade_knows(plans: list[DesignPlan], quotes: list[Quote]) -> None:

@@ -1,12 +1,15 @@
 """Suppliers' files: the mapping that says how one is read, and the offers read by it."""
 
 import datetime
+import tempfile
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
 import openpyxl
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from quotelib.errors import FileRefused
 from quotelib.mappings import load_mapping
@@ -498,3 +501,49 @@ def test_the_examples_are_read_without_a_fault(name, offers, unmapped):
     file = read_supplier_file(EXAMPLES / name, load_mapping(EXAMPLES / f"{name.partition('-')[0]}.toml"), shop.materials)
     assert not file.refused and not file.notices
     assert (len(file.offers), len(file.unmapped)) == (offers, unmapped)
+
+
+# --- anything at all ---
+
+UNITS = "L each kg dozen M", "12 x 1 L", "pail of 5", "kg at 0 kg/L", "1.2 kg/L", "nan L", "1/3"
+NUMBERS = "7 8 9 10 1,00 1.000,50 0 -1 1e9 999999999 0,0000000001 NaN Infinity \u0661", "€ 4"
+OTHERS = "04.01.2027 31.12.2199 01.01.1989 #N/A =1 @ ink paint \x00", "a" * 300, ""
+ODD = st.sampled_from([cell for first, *more in (UNITS, NUMBERS, OTHERS) for cell in (*first.split(" "), *more)])
+ANY = st.one_of(ODD, st.text(st.characters(exclude_characters=';\n\r"', exclude_categories=["Cs"]), max_size=12))
+
+
+@given(st.lists(st.lists(ANY, min_size=9, max_size=9), max_size=6), st.sampled_from(("packs", "each", "L")))
+@settings(max_examples=60)
+def test_any_cells(rows, quantities):
+    """Whatever stands in a file, each row gives offers, is refused with a place and a reason, or is listed."""
+    fields = (
+        "article",
+        "pack_unit",
+        "price",
+        "pack_quantity",
+        "from_quantity",
+        "minimum_order",
+        "valid_from",
+        "density",
+        "kind",
+    )
+    text = MAPPING.format(
+        top=f'quantities_in = "{quantities}"', constants="", breaks="",
+        columns="\n".join(f'{name} = "{name}"' for name in fields if name not in ("article", "pack_unit", "price")),
+    ).replace("valid_from = 2027-01-04\n", "")  # fmt: skip
+    for name, heading in (("article", "Artikel"), ("pack_unit", "Einheit"), ("price", "Preis")):
+        text = text.replace(f'{name} = "{heading}"', f'{name} = "{name}"')
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            file = read(Path(folder), *(";".join(row) for row in rows), header=";".join(fields), text=text)
+        except FileRefused as refused:
+            assert refused.faults
+            return
+    for row in file.refused:
+        assert row.reasons and all(reason.startswith(f"line {row.row}") for reason in row.reasons)
+    for offer in file.offers:
+        assert offer.price > 0 and offer.pack > 0 and offer.from_quantity >= 1
+    told = {row.row for kind in (file.refused, file.unmapped, file.offers) for row in kind}
+    unread = {number for number, row in enumerate(rows, 2) if not any(cell.split() for cell in row)}
+    noticed = {number for number in range(2, len(rows) + 2) if any(f"line {number}" in notice for notice in file.notices)}
+    assert told | unread | noticed == set(range(2, len(rows) + 2))

@@ -7,6 +7,7 @@ every element, without addresses, in the strict namespace.  What LibreOffice mak
 
 import datetime
 import io
+import re
 import struct
 import zipfile
 import zlib
@@ -298,9 +299,9 @@ def looks(path: Path) -> None:
     with Book(path) as book:
         book.sheet.set_column(0, 0, 30)
         book.sheet.set_column(8, 10, None, None, {"level": 1, "hidden": True})
-        book.sheet.set_row(7, 31, book.bold)
+        book.sheet.set_row(7, 30, book.bold)
         book.sheet.write(7, 2, 0.32, book.bold)
-        book.sheet.set_row(60, 40)
+        book.sheet.set_row(60, 36)
         book.sheet.write_blank(61, 3, None, book.bold)
         book.quote.set_zoom(150)
         book.sheet.set_tab_color("green")
@@ -524,6 +525,14 @@ def by_hand(path: Path) -> None:
 def without_addresses(path: Path) -> None:
     below = "<row/><row/><row/><row/><row/><row/><row/><row/><row><c><v>77</v></c></row>"
     pack(path, dict(minimal(sheet_rows(BEFORE, addressed=False) + below)))
+
+
+@maker("empty-elements.xlsx")
+def empty_elements(path: Path) -> None:
+    """Elements that close themselves at the end of rows and of the sheet."""
+    rows = re.sub(r'(<row r="(\d+)">.*)</row>', r'\1<c r="P\2"/></row>', sheet_rows(BEFORE))
+    rows = rows.replace('<c r="B2" t="inlineStr"><is><t>old.csv</t></is></c>', '<c r="B2"/>')
+    pack(path, dict(minimal(rows + '<row r="14"/>')))
 
 
 @maker("prefixed.xlsx")

@@ -37,7 +37,8 @@ class Cell:
     def value(self, strings: Mapping[int, str]) -> Any:
         """A number, a text, or None when empty."""
         if self.kind == "s":
-            return strings.get(self.shared) if self.shared is not None else None
+            shared = self.shared
+            return None if shared is None else strings.get(shared)
         if self.kind in ("str", "inlineStr"):
             return read_cell_text(self.text)
         if self.kind == "b":
@@ -68,11 +69,12 @@ class Row:
         self.named = named
         """Whether its number is written down, and not only its place in the order."""
         self.hidden = hidden
-        self.cells: list[Cell] = []
+        self.cells: dict[int, Cell] = {}
+        """Its cells by column."""
 
     def at(self, column: int) -> Cell | None:
         """The cell in a column."""
-        return next((cell for cell in self.cells if cell.column == column), None)
+        return self.cells.get(column)
 
 
 def written_cell(prefix: bytes, row: int, column: int, style: str | None, value: Any) -> bytes:

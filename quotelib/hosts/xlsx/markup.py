@@ -44,18 +44,31 @@ class Markup:
         element that closes itself.
         """
         parser = _parser(self.archive, self.part)
+        content = self.content
+        names: dict[str, tuple[str, str]] = {}
+        just_begun = False
 
         def started(name: str, attributes: dict[str, str]) -> None:
-            space, _, local = name.rpartition(" ")
-            start(space, local, attributes, parser.CurrentByteIndex)
+            nonlocal just_begun
+            just_begun = True
+            if name not in names:
+                space, _, local = name.rpartition(" ")
+                names[name] = space, local
+            start(*names[name], attributes, parser.CurrentByteIndex)
 
         def ended(name: str) -> None:
-            space, _, local = name.rpartition(" ")
+            nonlocal just_begun
             place = parser.CurrentByteIndex
-            closes = self.content.startswith(b"</", place)
-            end(space, local, place, self.content.index(b">", place) + 1 if closes else place)
+            closed_itself = just_begun and content[place - 2 : place] == b"/>"  # expat is past the tag then
+            just_begun = False
+            end(*names[name], place, place if closed_itself else content.index(b">", place) + 1)
 
-        parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = started, ended, text
+        def written(data: str) -> None:
+            nonlocal just_begun
+            just_begun = False
+            text(data)
+
+        parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = started, ended, written
         _feed(parser, self.archive, self.part, [self.content])
 
     def tag_end(self, place: int) -> int:

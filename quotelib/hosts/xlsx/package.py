@@ -2,7 +2,7 @@
 
 import posixpath
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -158,7 +158,7 @@ class Package:
         tag = b"<" + self.book.prefix(closing) + b'calcPr fullCalcOnLoad="1"/>'
         self.book.change(place, place, tag)
 
-    def strings(self, wanted: set[int]) -> dict[int, str]:
+    def strings(self, wanted: Set[int | None]) -> dict[int, str]:
         """The shared texts of these numbers."""
         part = next((each.part for each in self.related.values() if each.kind == "sharedStrings"), "")
         if not wanted or not self.archive.holds(part):

@@ -6,7 +6,7 @@ Anything else that belongs to a row and cannot move with its price (formulas, no
 heading) is in the way as soon as that row gets another price.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -68,9 +68,8 @@ class PriceSheet(Markup):
         self.prefix_of_cells = b""
         self.data_end = 0
         self.parse(*_Reading(self).handlers())
-        above = (cell for row in self.rows.values() if row.number <= self.last for cell in row.cells)
-        wanted = {cell.shared for cell in above if cell.shared is not None}
-        self._strings = package.strings(wanted)
+        above = (cell for row in self.rows.values() if row.number <= self.last for cell in row.cells.values())
+        self._strings = package.strings({cell.shared for cell in above} - {None})
         self.own_columns = self._own_columns()
 
     def value(self, row: int, column: int) -> Any:
@@ -165,7 +164,7 @@ class _Reading:
             self._end_other(name, place)
         elif name == "c" and self.cell is not None and self.row is not None:
             self.cell.end = after
-            self.row.cells.append(self.cell)
+            self.row.cells[self.cell.column] = self.cell
             if self.cell.formula and not self._in_list(self.cell.column):
                 self.sheet.formulas.append((address(self.number, self.cell.column), self.cell.formula))
             self.cell = None
@@ -272,7 +271,7 @@ class Refill:
         """Addresses of the user's cells that cannot stay and cannot move with their price."""
         sheet = self.sheet
         for number in range(self.first, self.reach + 1):
-            for cell in sheet.rows[number].cells if number in sheet.rows else ():
+            for cell in sheet.rows[number].cells.values() if number in sheet.rows else ():
                 if not cell.filled or (number <= self.last and sheet.left <= cell.column <= sheet.right):
                     continue
                 to = self.now.get(number)
@@ -286,7 +285,7 @@ class Refill:
         formulas = [
             address(number, cell.column)
             for number in range(self.first, self.last + 1)
-            for cell in (sheet.rows[number].cells if number in sheet.rows else ())
+            for cell in (sheet.rows[number].cells.values() if number in sheet.rows else ())
             if cell.formula is not None and sheet.left <= cell.column <= sheet.right
         ]
         if formulas:
@@ -388,14 +387,16 @@ class Refill:
 
     def _beside(self, row: Row | None) -> list[Cell]:
         """The cells of a row outside the list."""
-        return [cell for cell in row.cells if not self.sheet.left <= cell.column <= self.sheet.right] if row else []
+        return (
+            [cell for cell in row.cells.values() if not self.sheet.left <= cell.column <= self.sheet.right] if row else []
+        )
 
     def _usual_styles(self) -> dict[int, str | None]:
         """The style that most prices have, by column."""
-        styles: dict[int, Counter[str | None]] = {}
+        styles: defaultdict[int, Counter[str | None]] = defaultdict(Counter)
         for number in range(self.first, self.last + 1):
-            for cell in self.sheet.rows[number].cells if number in self.sheet.rows else ():
-                styles.setdefault(cell.column, Counter())[cell.style] += 1
+            for cell in self.sheet.rows[number].cells.values() if number in self.sheet.rows else ():
+                styles[cell.column][cell.style] += 1
         return {column: counted.most_common(1)[0][0] for column, counted in styles.items()}
 
     def _set_dimension(self) -> None:

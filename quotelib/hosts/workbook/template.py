@@ -13,12 +13,14 @@ from quotelib.hosts.workbook.sheets import (
     floor,
     functions,
     hours,
+    investment,
     job,
     offer,
     price,
     prices,
     quote_range,
     rates,
+    reorders,
     route_map,
     run_size,
 )
@@ -40,6 +42,8 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     floor.fill(book, book.sheet("Floor"))
     quote_range.fill(book, book.sheet("Range"))
     run_size.fill(book, book.sheet("How many"))
+    reorders.fill(book, book.sheet(reorders.TITLE))
+    investment.fill(book, book.sheet(investment.TITLE))
     after.fill(book, book.sheet("After the job"))
     hours.fill(book, book.sheet(hours.TITLE))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)

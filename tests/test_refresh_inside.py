@@ -33,7 +33,7 @@ from quotelib.hosts.workbook.model import Book as Template
 from quotelib.hosts.workbook.model import place
 from quotelib.hosts.workbook.sheets import prices as price_sheet
 from quotelib.hosts.workbook.write import book_bytes
-from quotelib.kinds import day_number
+from quotelib.kinds import day_number, day_of
 from quotelib.pricelist import load_price_list
 from tests.simulated_price_sheet import ComError, Workbook
 from tests.simulated_windows import SimulatedExcel
@@ -261,6 +261,33 @@ def refused(book: Opened) -> str:
     return words
 
 
+@pytest.fixture
+def note(calc: Menu) -> Iterator[Path]:
+    """The user's folder of the profile with the note, which is put back afterwards."""
+    profile = Path(calc.ask("user_folder"))
+    kept = (profile / NOTE).read_bytes()
+    yield profile
+    (profile / NOTE).write_bytes(kept)
+
+
+def stand_in(folder: Path, lines: str) -> Library:
+    """A library whose command line does as told."""
+    package = folder / "quotelib"
+    package.mkdir()
+    (package / "__main__.py").write_text(lines)
+    return Library(sys.executable, str(folder))
+
+
+@pytest.fixture
+def quick(note: Path, tmp_path: Path) -> None:
+    """A library that gives the changed prices without loading them: it answers sooner."""
+    currency, rows = excel_refresh._load(write_list(tmp_path / "changed.csv", CHANGED))
+    days = [column.word == "day" for column in pricesheet.COLUMNS]
+    texts = [[day_of(c).isoformat() if day and c else c for day, c in zip(days, row, strict=True)] for row in rows]
+    answer = {"currency": currency, "headings": [each.heading for each in pricesheet.COLUMNS], "rows": texts}
+    write_note(note, stand_in(tmp_path, f"print({json.dumps(answer)!r})"))
+
+
 IN_THE_WAY = {
     "prices.protect('')": "sheet 'Price list' is protected; take the protection off",
     "prices.getCellRangeByName('G8:H8').merge(True)": "are merged: G8:H8; split them",
@@ -286,8 +313,7 @@ IN_THE_WAY = {
 
 
 @pytest.mark.parametrize("lines", IN_THE_WAY)
-def test_what_is_in_the_way_is_told_and_nothing_changes(opened: Opened, folder: Path, lines: str) -> None:
-    write_list(folder / "price-list.csv", CHANGED)
+def test_what_is_in_the_way_is_told_and_nothing_changes(opened: Opened, quick: None, lines: str) -> None:
     opened.run(lines + "\ndocument.UndoManager.clear()\ndocument.setModified(False)")
     words = refused(opened)
     assert words.startswith(
@@ -431,15 +457,6 @@ def test_path_is_taken_from_the_folder_of_the_workbook(opened: Opened, folder: P
     assert opened.value("price_file") == str(shop / "price-list.csv") and opened.value("Quote!A3") == 404.0
 
 
-@pytest.fixture
-def note(calc: Menu) -> Iterator[Path]:
-    """The user's folder of the profile with the note, which is put back afterwards."""
-    profile = Path(calc.ask("user_folder"))
-    kept = (profile / NOTE).read_bytes()
-    yield profile
-    (profile / NOTE).write_bytes(kept)
-
-
 def test_library_that_cannot_be_asked_is_told(opened: Opened, note: Path, tmp_path: Path) -> None:
     library = noted(note)
     assert library and library == Library(sys.executable, str(REPOSITORY), library.prices)
@@ -457,14 +474,6 @@ def test_library_that_cannot_be_asked_is_told(opened: Opened, note: Path, tmp_pa
     write_note(note, library._replace(prices=None))
     opened.set({"price_file": None})
     assert "no price list is named; put its path into the cell named price_file" in refused(opened)
-
-
-def stand_in(folder: Path, lines: str) -> Library:
-    """A library whose command line does as told."""
-    package = folder / "quotelib"
-    package.mkdir()
-    (package / "__main__.py").write_text(lines)
-    return Library(sys.executable, str(folder))
 
 
 def test_failure_on_the_way_is_undone(opened: Opened, note: Path, tmp_path: Path) -> None:
@@ -512,15 +521,14 @@ def test_rows_on_the_command_line_are_those_of_the_sheet(shop: Path, capsys: pyt
 def test_results_of_the_template_follow_the_refreshed_prices(calc: Menu, tmp_path: Path) -> None:
     """The whole template, refreshed with dearer transfers and inks, against the library called with the same list."""
     workbook = REPOSITORY / "workbook"
-    for name in ("shop-rates.toml", "price-list.csv"):
+    for name in ("shop-rates.toml", "price-list.csv", "quoting.xlsx"):
         (tmp_path / name).write_bytes((workbook / name).read_bytes())
-    (tmp_path / "quote.xlsx").write_bytes(book_bytes(template(tmp_path)))
     price = re.compile(r"(?m)^((?:TRANSFER|INK|BLANK)[^\n]*,)(\d+\.\d+)(,USD)")
     text = (tmp_path / "price-list.csv").read_text(encoding="utf-8")
     dearer = price.sub(lambda found: f"{found[1]}{float(found[2]) * 1.5:.2f}{found[3]}", text)
     (tmp_path / "price-list.csv").write_text(dearer, encoding="utf-8")
     costs = ["hand_cost", "transfer_cost", "over_cost", "pad_cost"]
-    with calc.open_itself(tmp_path / "quote.xlsx") as book:
+    with calc.open_itself(tmp_path / "quoting.xlsx") as book:
         before = book.values(costs)
         assert book.refresh()[0]
         shown = book.values(costs)  # what Calc worked out by itself: nothing was recalculated since
@@ -530,7 +538,7 @@ def test_results_of_the_template_follow_the_refreshed_prices(calc: Menu, tmp_pat
         title, area = expected.names[name]
         assert value == pytest.approx(expected.value(title, *place(area)), rel=1e-9)
         assert value > before[name] * 1.01
-    with calc.open(tmp_path / "quote.xlsx") as again:
+    with calc.open(tmp_path / "quoting.xlsx") as again:
         assert again.values(list(shown)) == {name: pytest.approx(value, rel=1e-12) for name, value in shown.items()}
 
 

@@ -29,6 +29,9 @@ SLACK = 1e-6
 
 CLOCK_DAY = 24.0
 
+RETRIES = 10
+"""How often the order of placing is changed before a plan is given up."""
+
 TOO_LATE = "they must be worked by the year 2199"
 
 
@@ -128,6 +131,14 @@ class Order:
     promised: bool = True
     """Whether its day is promised: where hours are short, it goes before those whose day is not."""
 
+    @property
+    def turn(self) -> tuple[float, ...]:
+        """What orders are sorted by: the day; on the same day by Johnson's rule, for the first and the last stage."""
+        if not self.stages:
+            return (self.day,)
+        first, last = self.stages[0].hours, self.stages[-1].hours
+        return (self.day, 0, first) if first <= last else (self.day, 1, -last)
+
     @classmethod
     def of_hours(
         cls, name: str, day: int, hours: Sequence[float], waits: Sequence[float] = (), promised: bool = True
@@ -208,9 +219,9 @@ class Shop:
         self.opens = today * CLOCK_DAY
 
     def plan(self, orders: Sequence[Order]) -> Plan:
-        """Every order by its day where that can be; one that cannot is done as soon as the orders due before it let it be.
+        """Every order by its day where that can be; one that cannot is done as soon as the others let it be.
 
-        Orders of the same day keep their order in the list.
+        Where hours are short, orders that are promised go before those that are not.
         """
         kept = self._possible(orders)
         backward = self._backward(kept)
@@ -226,27 +237,30 @@ class Shop:
         Orders that are late anyway do not become later.  Gives the plan with the new order at the end of the list too.
         """
         kept = self._possible(orders)
-        day = self._first_day(kept, new)
+        day = self._first_day(kept, new, len(kept))
         return day, self.plan([*kept, replace(new, day=day)])
 
     def _possible(self, orders: Sequence[Order]) -> list[Order]:
         """The orders with days for which the backward pass finds a plan: their own, put off only where it must be."""
         wanted = [replace(order, day=max(order.day, self.today)) for order in orders]
         if self._backward(wanted) is None:
-            kept: list[Order] = []
+            kept: list[int] = []  # places, ascending, so that orders of the same day always stand in the same order
             for place in sorted(range(len(wanted)), key=lambda place: (not wanted[place].promised, wanted[place].day)):
-                wanted[place] = replace(wanted[place], day=self._first_day(kept, wanted[place]))
-                kept.append(wanted[place])
+                turn = bisect_left(kept, place)
+                day = self._first_day([wanted[each] for each in kept], wanted[place], turn)
+                wanted[place] = replace(wanted[place], day=day)
+                kept.insert(turn, place)
         return wanted
 
-    def _first_day(self, orders: Sequence[Order], new: Order) -> int:
+    def _first_day(self, orders: Sequence[Order], new: Order, turn: int) -> int:
         """The first day, not before its own, on which a new order can be due beside others that have possible days.
 
-        Days are tried at growing distances, then halved; with one machine that is exact.
+        `turn` is its place among them in the list.  Days are tried at growing distances, then halved; with one machine
+        that is exact.
         """
 
         def fits(day: int) -> bool:
-            return self._backward([*orders, replace(new, day=day)]) is not None
+            return self._backward([*orders[:turn], replace(new, day=day), *orders[turn:]]) is not None
 
         low = max(new.day, int(self._done([new], self._alone(new))[0] // CLOCK_DAY))
         if fits(low):
@@ -274,10 +288,36 @@ class Shop:
         return placed
 
     def _backward(self, orders: Sequence[Order]) -> list[Placed] | None:
-        """Every stage as late as its order's day allows, the order due last first; None where one does not fit."""
+        """Every stage as late as its order's day allows, the order due last first; None where one does not fit.
+
+        Where the hours would do and an order does not fit all the same, it is placed a turn sooner, a few times over.
+        """
+        sequence = sorted(range(len(orders)), key=lambda place: orders[place].turn)[::-1]
+        placed, misfit = self._placed_backward(orders, sequence)
+        for _ in range(RETRIES):
+            turn = sequence.index(misfit) if misfit is not None else 0
+            if not turn or self._overfull(orders):
+                break
+            sequence.insert(turn - 1, sequence.pop(turn))
+            placed, misfit = self._placed_backward(orders, sequence)
+        return placed if misfit is None else None
+
+    def _overfull(self, orders: Sequence[Order]) -> bool:
+        """Whether by some day more hours are due at a work centre than there are until then."""
+        in_turn = sorted(orders, key=lambda order: order.day)
+        for place, centre in enumerate(self.centres):
+            load = 0.0
+            for order in in_turn:
+                load += sum(stage.hours for stage in order.stages if stage.centre == place)
+                if load and load > centre.machines * centre.calendar.worked((order.day + 1) * CLOCK_DAY) + SLACK:
+                    return True
+        return False
+
+    def _placed_backward(self, orders: Sequence[Order], sequence: Sequence[int]) -> tuple[list[Placed], int | None]:
+        """Every stage as late as it can be, the orders at these places in turn; and the place of one that does not fit."""
         machines = self._machines()
-        placed = []
-        for place in sorted(range(len(orders)), key=lambda place: orders[place].day)[::-1]:
+        placed: list[Placed] = []
+        for place in sequence:
             order = orders[place]
             limit = (order.day + 1) * CLOCK_DAY - order.last_wait
             for number in reversed(range(len(order.stages))):
@@ -287,15 +327,15 @@ class Shop:
                 ends = [machine.latest_end(hours, until) for machine in machines[centre]]
                 end = max((end for end in ends if end is not None), default=None)
                 if end is None:
-                    return None
+                    return placed, place
                 start = max(end - hours, 0.0)
                 machines[centre][ends.index(end)].take(start, end)
                 begins = calendar.begun(start)
                 placed.append(Placed(place, number, centre, ends.index(end), begins, calendar.done(end)))
                 limit = begins - wait
             if limit < self.opens:
-                return None
-        return placed
+                return placed, place
+        return placed, None
 
     def _forward(self, orders: Sequence[Order], backward: list[Placed], anywhere: bool) -> list[Placed] | None:
         """The stages pulled ahead, each on the machine free first or on its own; None where an order comes too late.

@@ -63,7 +63,7 @@ ORDERS = (
 )
 """Order, promised, due day, hours at each work centre, what it is; invented."""
 
-OFFERS = (("Slate Wave", 3370, 29.6), ("Cinder", 3935, 28.5), ("Kingcup", 900, 9.5), ("Tansy", 640, 7.5))
+OFFERS = (("Slate Wave", 10100, 88.8), ("Cinder", 10800, 85.5), ("Kingcup", 5200, 58), ("Tansy", 2900, 40))
 """Contract work on offer: what it leaves over, and its hours at the work centre that is shown; invented."""
 
 ORDER_ROWS, HOLIDAY_ROWS, OFFER_ROWS, WEEKS = 16, 12, 6, 8
@@ -80,6 +80,9 @@ PATTERNS = (
     "percent_75",
     "light_vertical",
 )
+
+
+GRID: dict[str, Any] = {"visible": True, "line": {"color": "#D8DEDB"}}
 
 
 def fill(book: Book, sheet: Sheet) -> None:
@@ -239,7 +242,7 @@ def _put_load(book: Book, sheet: Sheet, row: int) -> int:
             {"name": "Load by week, as a share of the hours there are", "name_font": {"size": 12, "color": PINE}}
         )
         chart.set_x_axis({"num_format": "d mmm", "text_axis": True})
-        chart.set_y_axis({"num_format": "0%", "min": 0, "major_gridlines": {"visible": True, "line": {"color": "#D8DEDB"}}})
+        chart.set_y_axis({"num_format": "0%", "min": 0, "major_gridlines": GRID})
         chart.set_legend({"position": "bottom"})
         chart.set_size({"width": 760, "height": 420})
         written.insert_chart(row, NOTE, chart, {"description": "Utilisation of each work centre by week"})
@@ -281,7 +284,7 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
                 }
             )
         chart.set_title({"name": "Sequence: from its first to its last day", "name_font": {"size": 12, "color": PINE}})
-        chart.set_x_axis({"name": "Days from today", "min": 0, "major_gridlines": {"visible": True}, "num_format": "0"})
+        chart.set_x_axis({"name": "Days from today", "min": 0, "major_gridlines": GRID, "num_format": "0"})
         chart.set_y_axis({"reverse": True})
         chart.set_legend({"none": True})
         chart.set_size({"width": 760, "height": 420})
@@ -366,7 +369,7 @@ def _put_offers(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row + 1, 1, _if_on(free), "result number")
     book.define("hours_free", sheet, (row + 1, 1))
     _heads(sheet, row + 2, ("Offer", "Leaves over", "Hours there"))
-    heads = ("Best per hour first", "For an hour", "Hours to give it", "Leaves over")
+    heads = ("Ranking", "For an hour", "Hours to give it", "Leaves over")
     for column, head in enumerate(heads, 4):
         sheet.put(row + 2, column, head, "columns text" if column == 4 else "columns right")
     first, last = row + 3, row + 2 + OFFER_ROWS

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from quotelib.cases import Case
 from quotelib.errors import NoSolution
 from quotelib.quoting import Quote, quote
-from quotelib.routes import CENTRES, ROUTES
+from quotelib.routes import CENTRES
 
 PLACES = {key: place for place, key in enumerate(CENTRES)}
 """The place of each work centre in the order in which a job goes through them."""
@@ -37,8 +37,7 @@ def first_run(case: Case, key: str | None = None) -> Quote:
 
     Raises NoSolution where the route, if one is named, cannot print it.
     """
-    routes = [route for route in ROUTES if key in (None, route.key)]
-    quoted = quote(case.job.changed("runs_expected", 1.0), case.rates, case.price_rows, routes)
-    if key is not None and key not in quoted.curves:
+    quoted = quote(case.job.changed("runs_expected", 1.0), case.rates, case.price_rows)
+    if key is not None and key in quoted.refused:
         raise NoSolution("route", key, quoted.refused[key])
     return quoted

@@ -222,10 +222,7 @@ class _Study:
             if law.habit:
                 continue
             self.expected[law.column] = expected = expected_of(drivers, fit.rates)
-            typical = float(np.median(fit.expected))
-            scatter = float(np.median(fit.spread / np.maximum(fit.expected / typical, 1e-9) ** fit.power))
-            spread = scatter * np.maximum(expected / typical, 1e-9) ** fit.power
-            self.off[law.column] = np.where(told, (amounts - expected) / spread, np.nan)
+            self.off[law.column] = np.where(told, (amounts - expected) / fit.scatter.of(expected), np.nan)
         if self.work in YIELDS:
             self._fit_yield()
 
@@ -272,10 +269,14 @@ class _Study:
         entry = next(entry for entry in ShopRates.entries() if entry.name == name)
         kind = entry.kind
         assert isinstance(kind, NumberKind)
-        value, least, most = (min(max(each, kind.low), kind.high) for each in (value, least, most))
-        proposed = float(round(value)) if kind.whole else rounded(value, most - least)
+
+        def allowed(number: float) -> float:
+            return min(max(float(number), kind.low), kind.high) + 0.0
+
+        value, least, most = map(allowed, (value, least, most))
+        proposed = allowed(round(value) if kind.whole else rounded(value, most - least))
         present = float(getattr(self.rates, name))
-        return Learned(name, entry.title, kind.unit, self.work, present, kind.admit(name, proposed), least, most, used)
+        return Learned(name, entry.title, kind.unit, self.work, present, proposed, least, most, used)
 
     def misfits(self) -> Iterator[Misfit]:
         """The tickets set aside, with why."""

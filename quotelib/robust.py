@@ -14,7 +14,7 @@ whatever the true scatter, and Student's distribution.
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -52,6 +52,26 @@ COLLINEAR = 30.0
 """Condition number of the scaled drivers from which their rates cannot be told apart (Belsley, Kuh and Welsch, 1980)."""
 
 
+APART = "they must vary each for itself, or their rates cannot be told apart"
+
+
+class Scatter(NamedTuple):
+    """How much rows scatter, by what is expected of them."""
+
+    middle: float
+    """What is expected of the row in the middle."""
+    scale: float
+    """The standard deviation there."""
+    power: float
+    """How it grows with what is expected: 0 not at all, 1 in proportion."""
+    least: float
+    """Less than this is not expected of any row, as far as its scatter goes."""
+
+    def of(self, expected: Floats) -> Floats:
+        """Standard deviation of rows of which so much is expected."""
+        return np.asarray(self.scale * (np.maximum(expected, self.least) / self.middle) ** self.power)
+
+
 @dataclass(frozen=True, eq=False)
 class RobustFit:
     """What a robust regression gave."""
@@ -59,10 +79,12 @@ class RobustFit:
     drivers: Floats
     amounts: Floats
     rates: Floats
-    spread: Floats
-    """Standard deviation of each row."""
-    power: float
-    """How the scatter grows with what is expected: 0 not at all, 1 in proportion."""
+    scatter: "Scatter"
+
+    @cached_property
+    def spread(self) -> Floats:
+        """Standard deviation of each row."""
+        return self.scatter.of(self.expected)
 
     @cached_property
     def expected(self) -> Floats:
@@ -108,11 +130,18 @@ def robust_fit(drivers: Floats, amounts: Floats, start: Floats | None = None) ->
     """
     check_drivers(drivers)
     rates = _start(drivers, amounts) if start is None else start
-    for _ in range(ROUNDS if start is None else 2):
-        expected = expected_of(drivers, rates)
-        spread, power = _spread(amounts - expected, _positive(expected, amounts), drivers.shape[1])
-        rates = _biweight(drivers, amounts, rates, spread)
-    return RobustFit(drivers, amounts, rates, spread, power)
+    try:
+        for _ in range(ROUNDS if start is None else 2):
+            scatter = _scatter(
+                amounts - expected_of(drivers, rates), expected_of(drivers, rates), _floor(amounts), len(rates)
+            )
+            rates = _biweight(drivers, amounts, rates, scatter.of(expected_of(drivers, rates)))
+        fit = RobustFit(drivers, amounts, rates, scatter)
+        check_drivers(drivers[np.abs(fit.off) < BIWEIGHT])
+        _ = fit.covariance  # worked out now, so that a fit that is returned has intervals
+    except np.linalg.LinAlgError:
+        raise NoSolution("drivers", "alike", APART) from None
+    return fit
 
 
 def check_drivers(drivers: Floats) -> None:
@@ -123,7 +152,7 @@ def check_drivers(drivers: Floats) -> None:
     if not lengths.all():
         raise NoSolution("drivers", "0 throughout", "each must be above 0 in some rows")
     if np.linalg.cond(drivers / lengths) > COLLINEAR:
-        raise NoSolution("drivers", "alike", "they must vary each for itself, or their rates cannot be told apart")
+        raise NoSolution("drivers", "alike", APART)
 
 
 def _start(drivers: Floats, amounts: Floats) -> Floats:
@@ -141,7 +170,7 @@ def _start(drivers: Floats, amounts: Floats) -> Floats:
     lengths = np.sqrt((square**2).sum(axis=2)).prod(axis=1)
     sound = np.abs(np.linalg.det(square)) > 1e-3 * lengths
     if not sound.any():
-        raise NoSolution("drivers", "alike", "they must vary each for itself, or their rates cannot be told apart")
+        raise NoSolution("drivers", "alike", APART)
     tried = np.linalg.solve(square[sound], sides[sound][:, :, None])[:, :, 0]
     kept = len(amounts) // 2 + 1
     best: Floats = tried[0]
@@ -172,16 +201,21 @@ def _squares(drivers: Floats, amounts: Floats, rates: Floats) -> Floats:
 
 def _positive(expected: Floats, amounts: Floats) -> Floats:
     """What is expected, kept well above zero."""
-    return np.maximum(expected, max(0.01 * float(np.median(np.abs(amounts))), 1e-9))
+    return np.maximum(expected, _floor(amounts))
 
 
-def _spread(distance: Floats, expected: Floats, width: int) -> tuple[Floats, float]:
-    """Standard deviation of each row, and the power of what is expected by which it grows.
+def _floor(amounts: Floats) -> float:
+    """A hundredth of the amount in the middle."""
+    return max(0.01 * float(np.median(np.abs(amounts))), 1e-9)
+
+
+def _scatter(distance: Floats, expected: Floats, least: float, width: int) -> Scatter:
+    """How rows scatter, from their distances; `width` rates were fitted.
 
     The power is read off the median distances of the smaller and of the larger half of the rows.
     """
-    distance = np.abs(distance)
-    middle = np.median(expected)
+    distance, expected = np.abs(distance), np.maximum(expected, least)
+    middle = float(np.median(expected))
     small, large = expected <= middle, expected > middle
     power = 0.0
     if large.any():
@@ -189,10 +223,9 @@ def _spread(distance: Floats, expected: Floats, width: int) -> tuple[Floats, flo
         near, far = float(np.median(distance[small])), float(np.median(distance[large]))
         if rise > 0.05 and near > 0 and far > 0:
             power = min(max(math.log(far / near) / rise, 0.0), 1.0)
-    shape = (expected / middle) ** power
     few = 1 + 5 / max(len(distance) - width, 1)  # the correction of Rousseeuw and Leroy for few rows
-    scale = float(np.median(distance / shape)) / NORMAL_MAD * few
-    return shape * max(scale, 1e-6 * float(middle)), power
+    scale = float(np.median(distance / (expected / middle) ** power)) / NORMAL_MAD * few
+    return Scatter(middle, max(scale, 1e-6 * middle), power, least)
 
 
 def _biweight(drivers: Floats, amounts: Floats, rates: Floats, spread: Floats) -> Floats:
@@ -233,7 +266,8 @@ def robust_share(hits: Floats, trials: Floats, far: float) -> RobustShare:
     the binomial says, what they tell is worth fewer trials (Korn and Graubard, 1998), and so the exact interval widens.
     """
     share = float(np.median(hits / trials))
-    spread = np.maximum(_spread(_apart(hits, trials, share), np.maximum(share * trials, 1e-9), 1)[0], 1.0)
+    expected = share * trials
+    spread = np.maximum(_scatter(_apart(hits, trials, share), expected, 1e-9, 1).of(expected), 1.0)
     for _ in range(100):
         off = _apart(hits, trials, share) / spread
         weights = np.where(np.abs(off) < BIWEIGHT, (1 - (off / BIWEIGHT) ** 2) ** 2, 0.0)

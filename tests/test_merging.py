@@ -423,9 +423,7 @@ def lines_of(schedules):
 
 @given(st.lists(SCHEDULE, min_size=1, max_size=4), st.booleans(), st.randoms(use_true_random=False))
 @example(
-    [("a", "each", "2026-12-01", "2028-01-31", {1: 1000}), ("a", "each", "2027-08-01", "", {1: 1000})],
-    False,
-    None,
+    [("b", "each", "2026-12-01", "2028-01-31", {1: 550}), ("b", "each", "2027-01-04", "2027-03-31", {1: 550})], False, None
 )
 @settings(max_examples=40, deadline=None)
 def test_what_always_holds(schedules, whole, chance):

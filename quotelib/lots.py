@@ -8,6 +8,7 @@ size of the lot: for price breaks, see BEST_ORDER.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from quotelib.elementwise import TIE
@@ -77,27 +78,22 @@ def best_lots(needs: Sequence[float], costs: Costs) -> list[float]:
 
 
 def rule_of_thumb_lots(needs: Sequence[float], costs: Costs) -> list[float]:
-    """Lots by Silver and Meal: each covers periods until the cost of setup and holding per period covered first rises.
+    """Lots by Silver and Meal: each covers needs until the cost of setup and holding per period covered first rises.
 
-    A lot is never begun in a period without need, and such periods count among those covered.
+    Periods without need belong to the lot before them: the cost per period is looked at only where a need comes, over the
+    periods up to the next.  Looked at in each period it would seem to fall while nothing is needed, and lots would be too
+    small.
     """
     lots = [0.0] * len(needs)
-    start = 0
-    while start < len(needs):
-        if not needs[start]:
-            start += 1
-            continue
-        cost, carried, covered = costs.setup[start], 0.0, 1
-        lots[start] = needs[start]
-        while start + covered < len(needs):
-            carried += costs.holding[start + covered - 1]
-            longer = cost + carried * needs[start + covered]
-            if longer * covered > cost * (covered + 1) * (1 + TIE):
-                break
-            cost = longer
-            lots[start] += needs[start + covered]
-            covered += 1
-        start += covered
+    wanted = [period for period, need in enumerate(needs) if need]
+    start = -1
+    cost = 0.0
+    for period, after in pairwise([*wanted, len(needs)]):
+        longer = cost + sum(costs.holding[start:period]) * needs[period]
+        if start < 0 or longer * (period - start) > cost * (after - start) * (1 + TIE):
+            start, longer = period, costs.setup[period]
+        cost = longer
+        lots[start] += needs[period]
     return lots
 
 
@@ -220,9 +216,8 @@ def silver_meal_lots(
 
     Notes
     -----
-    A lot covers one period more while that does not raise setup and holding cost per period covered.  The rule looks at no
-    unit costs.  A lot never begins in a period without demand; such periods count among those covered, which makes the rule
-    order too often where demand is lumpy.
+    A lot covers one demand more while that does not raise setup and holding cost per period covered.  A lot lasts until the
+    next period with demand, and never begins in one without.  The rule looks at no unit costs.
 
     References
     ----------

@@ -82,9 +82,11 @@ def fill(book: Book, sheet: Sheet) -> None:
     row = _put_best(book, sheet, _put_breaks(book, sheet, row)) + 1
     row = _put_sizes(book, sheet, row) + 1
     sheet.put(row, 0, "Lot sizes: the demand of each period is known", "heading")
+    lots_at = row
+    sheet.finish.append(lambda _workbook, written: written.set_h_pagebreaks([lots_at]))
     row = put_block(book, sheet, row + 1, "lot", LOT_EXAMPLE, ON_JOB) + 1
     _put_lots(book, sheet, row)
-    sheet.finish.append(page((34, 14, 14, 14, *(13 for _ in range(9)), 16, 11, 22), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((34, 14, 18, 14, *(13 for _ in range(9)), 16, 11, 22), frozen=(3, 1), heads=None))
 
 
 def _if_faultless(what: str, formula: Any) -> Formula:
@@ -93,7 +95,7 @@ def _if_faultless(what: str, formula: Any) -> Formula:
 
 def _put_heads(sheet: Sheet, row: int, heads: tuple[str, ...]) -> None:
     for column, head in enumerate(heads):
-        sheet.put(row, column, head, "columns right" if column else "columns")
+        sheet.put(row, column, head, "columns right" if head else "columns")
 
 
 def _put_table(
@@ -225,7 +227,8 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(
         row + 3,
         0,
-        "Best plan: Wagner and Whitin, exact. Rule of thumb: Silver and Meal. Price breaks are not read here.",
+        "Best plan: Wagner and Whitin, exact; the rule: Silver and Meal. Price breaks are not read. "
+        "If there are fewer periods, leave the last blank; write 0 where nothing is asked for.",
         "note",
     )
 
@@ -235,7 +238,6 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
         sheet.put(first + down, 0, down + 1, "result count")
         sheet.put(first + down, 1, demand, "input count")
     book.define("lot_demands", sheet, (first, 1), (last, 1))
-    sheet.put(row + 5, 6, "Fewer periods: leave the last ones blank. Write 0 where nothing is asked for.", "note")
     best_lots: Any = wagner_whitin_lots
     rule_lots: Any = silver_meal_lots
     stocks: Any = lots_stock

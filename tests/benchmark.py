@@ -3,6 +3,11 @@
 Each section compares with something measured in the same run, so that the figure means the same on any machine.
 """
 
+import io
+import os
+import random
+import shutil
+import struct
 import subprocess
 import sys
 import tempfile
@@ -21,6 +26,7 @@ from quotelib.cases import Case
 from quotelib.curve import CostCurve, cheapest_stretches
 from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
+from quotelib.hosts.xlsx.refresh import closed_workbook
 from quotelib.job import Job
 from quotelib.kinds import DEMAND
 from quotelib.learning import learn
@@ -33,6 +39,8 @@ from quotelib.season import load_jobs, quote_season, run_size_table
 from quotelib.simulation import SEASONS, draw_demand, simulated_plan
 from quotelib.tickets import load_tickets
 from tests.invented_tickets import as_csv, invented_tickets
+from tests.workbooks import Book as Workbook
+from tests.workbooks import picture, price
 
 
 class Measured(NamedTuple):
@@ -378,6 +386,96 @@ def _shop() -> tuple[list[Job], ShopRates, Any]:
     return load_jobs(root / "examples" / "season"), load_rates(root / "workbook" / "shop-rates.toml"), prices.rows
 
 
+# --- refresh of a closed workbook: against copying the members of its zip as they lie ---
+
+
+def refreshing() -> Iterator[Measured]:
+    """A workbook of 30 MB, pictures and cells, the best of five: prices changed in place, and prices that move.
+
+    When prices move, every other sheet is unpacked and searched for formulas that refer to them by address; that is
+    measured against unpacking them.
+    """
+    with tempfile.TemporaryDirectory() as scratch:
+        source, copy = Path(scratch, "large.xlsx"), Path(scratch, "copy.xlsx")
+        rows = _large_workbook(source)
+        times: dict[str, list[float]] = {"copy": [], "changed": [], "moved": [], "unpack": []}
+        for _ in range(5):
+            for what, work in (
+                ("copy", lambda: _copy_members(source, copy)),
+                ("changed", lambda: _refresh(copy, [(*row[:2], row[2] * 2, *row[3:]) for row in rows])),
+                ("unpack", lambda: _unpack(source)),
+                ("moved", lambda: _refresh(copy, rows[3:])),
+            ):
+                shutil.copy(source, copy)
+                start = time.perf_counter()
+                work()
+                times[what].append(time.perf_counter() - start)
+        best = {what: min(measured) for what, measured in times.items()}
+        size = source.stat().st_size / 1e6
+        yield Measured(f"Copying the members of a workbook of {size:.0f} MB", f"{best['copy'] * 1000:.0f} ms", "", True)
+        ratio = best["changed"] / best["copy"]
+        yield Measured("  a refresh with every price in its place, against that", f"{ratio:.2f}", "2 at most", ratio <= 2)
+        ratio = best["moved"] / (best["copy"] + best["unpack"])
+        yield Measured(
+            "  one with prices that move, against copying and unpacking", f"{ratio:.2f}", "2 at most", ratio <= 2
+        )
+        script = (
+            "import resource, sys\nfrom quotelib.cli import main\nassert main(['refresh', *sys.argv[1:]]) == 0\n"
+            "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+        )
+        words = [
+            sys.executable,
+            "-c",
+            script,
+            str(source),
+            "--prices",
+            str(Path(__file__).resolve().parents[1] / "workbook" / "price-list.csv"),
+        ]
+        done = subprocess.run(words, capture_output=True, text=True, check=True)
+        memory = int(done.stdout.split()[-1]) / 1000
+        yield Measured("  memory of the command", f"{memory:.0f} MB", "300 MB at most", memory <= 300)
+
+
+def _large_workbook(path: Path) -> list[tuple[Any, ...]]:
+    """A price sheet of 100 rows, 20 pictures and 5 sheets of cells; its rows of prices."""
+    draw = random.Random(1)
+    rows = [price(f"CODE-{number}", 1, 1 + number / 7) for number in range(100)]
+    with Workbook(path, rows=rows) as book:
+        for number in range(20):
+            image = io.BytesIO(picture().getvalue() + draw.randbytes(1_000_000))
+            book.quote.insert_image(number, 5, f"{number}.png", {"image_data": image})
+        for number in range(5):
+            sheet = book.book.add_worksheet(f"Cells {number}")
+            for row in range(15_000):
+                sheet.write_row(row, 0, [draw.random() for _ in range(8)])
+                sheet.write(row, 8, f"text {draw.random()}")
+                sheet.write_formula(row, 9, f"=A{row + 1}*B{row + 1}", None, 1)
+    return rows
+
+
+def _refresh(path: Path, rows: list[tuple[Any, ...]]) -> None:
+    with closed_workbook(path) as book:
+        book.refresh(rows, {"price_file": "new.csv"})
+
+
+def _copy_members(source: Path, target: Path) -> None:
+    """Every member as it lies in the file, down to the disk."""
+    with zipfile.ZipFile(source) as archive, open(source, "rb") as old, open(target, "wb") as new:
+        for info in archive.infolist():
+            old.seek(info.header_offset + 26)
+            name, extra = struct.unpack("<2H", old.read(4))
+            old.seek(info.header_offset)
+            new.write(old.read(30 + name + extra + info.compress_size))
+        new.flush()
+        os.fsync(new.fileno())
+
+
+def _unpack(path: Path) -> None:
+    with zipfile.ZipFile(path) as archive:
+        for name in archive.namelist():
+            archive.read(name)
+
+
 SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
     "calc": calc_cells,
     "arrays": arrays,
@@ -385,6 +483,7 @@ SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
     "season": season,
     "break-even": break_even,
     "map": route_map,
+    "refresh": refreshing,
     "tickets": tickets,
     "seasons": simulated_seasons,
     "plan": season_plan,

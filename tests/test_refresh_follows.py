@@ -16,7 +16,7 @@ from quotelib.hosts.xlsx.markup import cell_text, plain, read_cell_text
 from quotelib.hosts.xlsx.references import Area, Following, references
 from quotelib.hosts.xlsx.refresh import Refreshed, closed_workbook
 from quotelib.pricesheet import Changes
-from tests.workbooks import AFTER, BEFORE, FIRST, MAKERS, SHORT, Book, Prices, minimal, pack, price, sheet_rows
+from tests.workbooks import AFTER, BEFORE, DAY, FIRST, MAKERS, SHORT, Book, Prices, minimal, pack, price, sheet_rows
 
 READ_ON = datetime.date(2026, 11, 25)
 STATED = {"price_file": "price-list.csv", "price_currency": "USD", "price_day": READ_ON}
@@ -129,6 +129,20 @@ def test_columns_of_my_own_move_with_their_price(tmp_path: Path) -> None:
             (f"Q{film}", "https://example.com/film")
         ]
         assert (sheet["C41"].value, sheet["C42"].value) == ("far below", "=1+1")
+
+
+def test_what_is_beside_a_price_goes_to_the_one_that_takes_its_place(tmp_path: Path) -> None:
+    """A note on a code stays with the code when its price of January becomes one of July."""
+    path = make("columns-of-my-own.xlsx", tmp_path)
+    july = datetime.date(2026, 7, 1)
+    rows = [price("AAA", 1, 1.0), *(price(row[0], row[1], row[2], day=july) for row in BEFORE)]
+    done = refresh(path, rows)
+    assert (done.changes.new, done.changes.ended) == (9, 8)
+    sheet: Any = openpyxl.load_workbook(path)["Price list"]
+    beside = {sheet.cell(row, 1).value: sheet.cell(row, 16).value for row in range(6, 15) if sheet.cell(row, 16).value}
+    assert beside == {"BLANK-SLED": "call BLANK-SLED", "FILM": "call FILM"} and sheet["Q9"].value == "film maker"
+    with closed_workbook(path) as book, pytest.raises(ValueError, match="beside the prices: P7"):
+        book.refresh([price("FILM", 1, 0.4, day=DAY), price("FILM", 1, 0.5, day=datetime.date(2027, 1, 1))], STATED)
 
 
 def test_looks_move_with_their_price_and_new_ones_look_like_most(tmp_path: Path) -> None:

@@ -53,6 +53,10 @@ IN_THE_WAY: dict[str, tuple[Change, str]] = {
         lambda book: (book.sheet.write("P5", "Mine"), book.sheet.write_formula("P7", "=C7*2")),
         "below or beside the prices: P7; move",
     ),
+    "an array that one formula fills": (
+        lambda book: (book.sheet.write("P5", "Mine"), book.sheet.write_array_formula("P6:P13", "{=C6:C13*2}", None, 0)),
+        "below or beside the prices: P6, P7, P8, P9, P10, P11, P12, P13; move",
+    ),
     "beside a price that ends": (
         lambda book: (book.sheet.write("P5", "Mine"), book.sheet.write("P10", "ask again")),
         "below or beside the prices: P10; move",

@@ -3,7 +3,6 @@
 import posixpath
 import re
 from collections.abc import Iterator, Set
-from itertools import pairwise
 from typing import Any, NamedTuple
 
 from quotelib import pricesheet
@@ -181,10 +180,12 @@ class Package:
                 self.archive.refuse(
                     f"part {part} has comments or sections, as no spreadsheet writes; save the workbook anew"
                 )
-            starts = [match.start() for match in STRING.finditer(rest)]
-            for start, end in pairwise(starts):
-                yield rest[start:end]
-            rest = rest[starts[-1] :] if starts else rest[-1000:]
+            begun = max(len(rest) - 1000, 0)
+            for number, match in enumerate(STRING.finditer(rest)):
+                if number:
+                    yield rest[begun : match.start()]
+                begun = match.start()
+            rest = rest[begun:]
         if STRING.match(rest):
             yield rest
 

@@ -1,9 +1,9 @@
 """The price sheet of a closed workbook: what stands there, what is in the way, and its rows made anew.
 
-A price keeps what the user gave it: the looks of its row and cells, and what he wrote beside it in columns of his own, move
-with it when it comes to stand on another row.  Columns of his own are those right beside the list that have a heading.
-Anything else that belongs to a row and cannot move with its price (formulas, notes, things beside the list without a
-heading) is in the way as soon as that row gets another price.
+A price keeps what the user gave it: the looks of its row and cells, and what he wrote beside it in columns of his own.
+They move with it when it comes to stand on another row, and go to the price that takes its place when it ends.  Columns of
+his own are those right beside the list that have a heading.  Anything else that belongs to a row and cannot move with its
+price (formulas, notes, things beside the list without a heading) is in the way as soon as that row gets another price.
 """
 
 from collections import Counter, defaultdict
@@ -58,6 +58,8 @@ class PriceSheet(Markup):
         self.rows: dict[int, Row] = {}
         self.formulas: list[tuple[str, str]] = []
         """Address and text of the formulas of cells outside the list."""
+        self.arrays: list[Area] = []
+        """Blocks that one formula fills."""
         self.merged: list[Area] = []
         self.protected = False
         self.ranges: list[Placed] = []
@@ -127,6 +129,9 @@ class _Reading:
                 self.in_formula = True
                 if self.cell is not None:
                     self.cell.formula = ""
+                area = Area.of(attributes.get("ref", "")) if attributes.get("t") in ("array", "dataTable") else None
+                if area is not None:
+                    self.sheet.arrays.append(area)
             elif name == "row":
                 self._start_row(attributes, place)
             elif name == "rPh":
@@ -231,15 +236,8 @@ class Refill:
         self.reach = max(self.last, self.new_last)
         self.following = Following(sheet.left, sheet.right, self.first, self.last, self.new_last)
         self.old = sheet.values()
-        was: dict[Any, int] = {}
-        for number, row in enumerate(self.old, self.first):
-            was.setdefault(told_by(row), number)
-        self.was: dict[int, int] = {}
+        self.was = self._paired()
         """The row on which the price of a row stood, by the new row."""
-        for number, row in enumerate(rows, self.first):
-            old = was.pop(told_by(row), None)
-            if old is not None:
-                self.was[number] = old
         self.now = {old: number for number, old in self.was.items()}
         """The row on which the price of a row will stand, by the old row."""
         self.moved = {
@@ -247,20 +245,40 @@ class Refill:
         }
         """Rows that get another price, or none, or had none."""
 
+    def _paired(self) -> dict[int, int]:
+        """The old row of each new one: that of the same price, or else of the price that it takes the place of.
+
+        A price takes the place of another when it is the only new one of its code and from quantity, and the other the only
+        one that ends.
+        """
+        old, new = (dict(enumerate(map(told_by, rows), self.first)) for rows in (self.old, self.new))
+        pairs: dict[int, int] = {}
+        for parts in (3, 2):
+            places: tuple[defaultdict[Any, list[int]], ...] = (defaultdict(list), defaultdict(list))
+            for rows, place in zip((old, new), places, strict=True):
+                for number, told in rows.items():
+                    place[told[:parts]].append(number)
+            for told, numbers in places[1].items():
+                if len(numbers) == len(places[0].get(told, ())) == 1:
+                    pairs[numbers[0]] = places[0][told][0]
+                    del new[numbers[0]], old[places[0][told][0]]
+        return pairs
+
     # --- what is in the way ---
 
     def found(self) -> Found:
         """What may be in the way of these rows."""
         sheet = self.sheet
         heads = self.first - 1
-        wide = Area(heads, 1, self.reach, 16_384) if self.moved else Area(heads, sheet.left, self.reach, sheet.right)
+        blocks = [Area(heads, sheet.left, self.reach, sheet.right)]
+        blocks += [Area(self.first, 1, self.reach, 16_384)] if self.moved else []
         return Found(
             sheet=sheet.title,
             rows=self.last - self.first + 1,
             columns=sheet.block.area.right - sheet.left + 1,
             headings=[sheet.value(heads, column) for column in range(sheet.left, sheet.right + 1)],
             protected=sheet.protected,
-            merged=[area_text(area) for area in sheet.merged if meets(area, wide)],
+            merged=[area_text(area) for area in sheet.merged if any(meets(area, block) for block in blocks)],
             own=list(self._own()),
             hidden=any(sheet.rows[row].hidden for row in range(self.first, self.last + 1) if row in sheet.rows),
             days_from_1900=not sheet.package.from_1904,
@@ -275,9 +293,14 @@ class Refill:
                 if not cell.filled or (number <= self.last and sheet.left <= cell.column <= sheet.right):
                     continue
                 to = self.now.get(number)
-                follows = cell.column in sheet.own_columns and cell.formula is None and to is not None
+                follows = cell.column in sheet.own_columns and not self._worked_out(number, cell) and to is not None
                 if to != number and not follows:
                     yield address(number, cell.column)
+
+    def _worked_out(self, row: int, cell: Cell) -> bool:
+        """Whether a cell has a formula, or shows a part of the result of one."""
+        place = Area(row, cell.column, row, cell.column)
+        return cell.formula is not None or any(meets(place, area) for area in self.sheet.arrays)
 
     def _other(self) -> Iterator[str]:
         sheet = self.sheet
@@ -286,7 +309,7 @@ class Refill:
             address(number, cell.column)
             for number in range(self.first, self.last + 1)
             for cell in (sheet.rows[number].cells.values() if number in sheet.rows else ())
-            if cell.formula is not None and sheet.left <= cell.column <= sheet.right
+            if sheet.left <= cell.column <= sheet.right and self._worked_out(number, cell)
         ]
         if formulas:
             words = "put them in a column of your own beside the list, or on another sheet"

@@ -93,6 +93,9 @@ class MergePlan:
     day: datetime.date
     """The day of the merge."""
     rates_file: str
+    """The file of the exchange rates; blank where none was needed."""
+    rates: tuple[ExchangeRate, ...]
+    """The rates by which prices were converted."""
     rows: tuple[ListRow, ...]
     """The rows of the merged list."""
     changes: tuple[Change, ...]
@@ -203,12 +206,13 @@ class _Merge:
             rows = self._rows()
         changes = [change for merged in self.merged.values() for change in merged.changes]
         changes.sort(key=lambda change: (change.code.casefold(), change.first, change.pack, change.from_quantity))
-        rates_file = self.rates.file if self.rates and any(each.rated for each in self.merged.values()) else ""
+        used = {rate for merged in self.merged.values() for rate in merged.rates}
         return MergePlan(
             self.shop,
             self.file,
             self.day,
-            rates_file,
+            self.rates.file if self.rates and used else "",
+            tuple(sorted(used)),
             tuple(rows),
             tuple(changes),
             tuple(sorted(self.refused.values())),
@@ -348,7 +352,7 @@ class _Code:
         self.before, self.rows = tuple(rows), list(rows)
         self.supplier, self.currency = supplier, currency
         self.changes: list[Change] = []
-        self.rated = False
+        self.rates: set[ExchangeRate] = set()
 
     def new_rows(self) -> list[ListRow]:
         """The rows that the list did not have, by day, pack and from quantity."""
@@ -371,7 +375,8 @@ class _Code:
         """Take the offers in, each pack's from each first day together, in the order of the days."""
         together: dict[tuple[datetime.date, Decimal], list[_Converted]] = defaultdict(list)
         for each in offers:
-            self.rated = self.rated or each.rate is not None
+            if each.rate:
+                self.rates.add(each.rate)
             together[each.offer.valid_from, each.offer.pack].append(each)
         for (first, pack), breaks in sorted(together.items()):
             following = min((day for day, other in together if other == pack and day > first), default=None)

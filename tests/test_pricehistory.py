@@ -323,6 +323,8 @@ def test_the_examples_merge_by_the_command(given, capsys):
         assert given(name) == 0
         told = capsys.readouterr().out
         assert "Nothing was written. Add --yes to write it." in told and "0 refused." in told
+        rate = "Exchange rate for 2026-12-10: 1 EUR = 1.0861 USD of 2026-12-01, 9 days old, invented for the example"
+        assert (rate in told) == name.startswith("fellgarth")
     assert given.path.read_bytes() == before and not PriceHistory(given.path).folder.exists()
     for number, name in enumerate(("fellgarth-2027.csv", "brackmoor-2027.xlsx", "oxenhow-2027.csv"), 2):
         assert given(name, "--yes") == 0

@@ -160,6 +160,11 @@ def _show(plan: Any, unchanged_too: bool) -> None:
             print(f"  and {len(plan.file.unmapped) - MOST_SHOWN} more")
     if plan.file.absent:
         print(f"\nArticles of {plan.file.mapping.file} that the file does not have: {', '.join(plan.file.absent)}")
+    for rate in plan.rates:
+        asked = rate.day + datetime.timedelta(rate.age_days)
+        print(
+            f"\nExchange rate for {asked}: {rate}, {_counted(rate.age_days, 'day')} old, {rate.source} ({plan.rates_file})"
+        )
     for notice in plan.notices:
         print(f"\nNote: {notice}")
     print("\n" + ", ".join(f"{count} {what}" for what, count in plan.counts.items()) + ".")

@@ -17,7 +17,6 @@ With one machine the first pass finds a plan whenever there is one, since only t
 
 from bisect import bisect_left, insort
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -100,8 +99,7 @@ def _weekday(day: int) -> int:
     return (day - _A_MONDAY) % 7
 
 
-@dataclass(frozen=True)
-class WorkCentre:
+class WorkCentre(NamedTuple):
     """Machines that work by one calendar."""
 
     calendar: WorkCalendar
@@ -119,8 +117,7 @@ class Stage(NamedTuple):
     """Hours on the clock that must pass before it may begin: since the stage before, or since the morning of today."""
 
 
-@dataclass(frozen=True)
-class Order:
+class Order(NamedTuple):
     """An order with the last day on which it may be done."""
 
     name: str
@@ -174,8 +171,7 @@ class Finished(NamedTuple):
     """Days after the last day on which it may be done."""
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(NamedTuple):
     """Orders with the place of each of their stages."""
 
     orders: tuple[Order, ...]
@@ -238,17 +234,17 @@ class Shop:
         """
         kept = self._possible(orders)
         day = self._first_day(kept, new, len(kept))
-        return day, self.plan([*kept, replace(new, day=day)])
+        return day, self.plan([*kept, new._replace(day=day)])
 
     def _possible(self, orders: Sequence[Order]) -> list[Order]:
         """The orders with days for which the backward pass finds a plan: their own, put off only where it must be."""
-        wanted = [replace(order, day=max(order.day, self.today)) for order in orders]
+        wanted = [order._replace(day=max(order.day, self.today)) for order in orders]
         if self._backward(wanted) is None:
             kept: list[int] = []  # places, ascending, so that orders of the same day always stand in the same order
             for place in sorted(range(len(wanted)), key=lambda place: (not wanted[place].promised, wanted[place].day)):
                 turn = bisect_left(kept, place)
                 day = self._first_day([wanted[each] for each in kept], wanted[place], turn)
-                wanted[place] = replace(wanted[place], day=day)
+                wanted[place] = wanted[place]._replace(day=day)
                 kept.insert(turn, place)
         return wanted
 
@@ -260,7 +256,7 @@ class Shop:
         """
 
         def fits(day: int) -> bool:
-            return self._backward([*orders[:turn], replace(new, day=day), *orders[turn:]]) is not None
+            return self._backward([*orders[:turn], new._replace(day=day), *orders[turn:]]) is not None
 
         low = max(new.day, int(self._done([new], self._alone(new))[0] // CLOCK_DAY))
         if fits(low):

@@ -8,9 +8,16 @@ Written by `python -m quotelib build` from the library; a change made here is lo
 import xlwings as xw
 
 from quotelib.hosts.excel.cells import CellValues, answer
+from quotelib.hosts.excel.refresh import refresh_caller
 from quotelib.hosts.excel.wrappers import use_error_values
 
 use_error_values(__name__)
+
+
+@xw.sub
+def REFRESH_PRICES():
+    """Replace the rows of the price sheet by those of the shop's price list."""
+    refresh_caller(__file__)
 
 
 @xw.func(category="Quoting: Setup")
@@ -724,6 +731,46 @@ def ROUND_PRICE(price, price_step, direction=None):
     return answer("ROUND_PRICE", price, price_step, direction)
 
 
+@xw.func(category="Quoting: Charges")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("term_names", CellValues, doc="Names of the terms of price, as in the column Name in formulas of the sheet Price. (a range of cells)")
+@xw.arg("term_values", CellValues, doc="Values of the terms of price, beside their names. (a range of cells)")
+def QUOTE_LINES(good_pieces, lines, term_names, term_values):
+    """Lines of a quote: goods, set-up, discount, to the minimum, rush, net, tax and total, adding up to the cent. Gives: Eight rows in this order: label, quantity or share, price or amount it is taken of, amount. A line that comes to nothing has 0."""
+    return answer("QUOTE_LINES", good_pieces, lines, term_names, term_values)
+
+
+@xw.func(category="Quoting: Charges")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run, rejects left out. (whole, 1 to 1e9 [pieces])")
+@xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("term_names", CellValues, doc="Names of the terms of price, as in the column Name in formulas of the sheet Price. (a range of cells)")
+@xw.arg("term_values", CellValues, doc="Values of the terms of price, beside their names. (a range of cells)")
+def OFFER_LINES(good_pieces, lines, term_names, term_values):
+    """Lines of a quote as the customer sees them: those that come to something, then net, tax and total. Gives: Eight rows: description, quantity, unit price, amount; blank rows at the end. No cost is among them."""
+    return answer("OFFER_LINES", good_pieces, lines, term_names, term_values)
+
+
+@xw.func(category="Quoting: Charges")
+@xw.arg("runs", CellValues, doc="Run sizes, in a column or a row: good pieces, whole. (a range of cells)")
+@xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("term_names", CellValues, doc="Names of the terms of price, as in the column Name in formulas of the sheet Price. (a range of cells)")
+@xw.arg("term_values", CellValues, doc="Values of the terms of price, beside their names. (a range of cells)")
+def PRICE_LADDER(runs, lines, term_names, term_values):
+    """Prices at a column of run sizes: for each the unit price, set-up, net, tax, total, and what is left over the cost."""
+    return answer("PRICE_LADDER", runs, lines, term_names, term_values)
+
+
+@xw.func(category="Quoting: Charges")
+@xw.arg("run_cost", CellValues, doc="Cost of the whole run. (-1e12 to 1e12 [currency])")
+@xw.arg("spent_anyway", CellValues, doc="The part of it that is spent without the job too: the hours of machines that would stand idle. (0 to 1e12 [currency])")
+@xw.arg("good_pieces", CellValues, doc="Good pieces of the run. (whole, 1 to 1e9 [pieces])")
+@xw.arg("commission", CellValues, doc="Share of the price that goes to whoever sold it. (0 or more, less than 1 [fraction], 0 if left out)")
+def FLOOR_PRICE(run_cost, spent_anyway, good_pieces, commission=None):
+    """Lowest price of a good piece at which taking the job leaves no less money than not taking it. Gives: The price at which the contribution is zero, not rounded. For the shop's eyes only."""
+    return answer("FLOOR_PRICE", run_cost, spent_anyway, good_pieces, commission)
+
+
 @xw.func(category="Quoting: Choice")
 @xw.arg("colours", CellValues, doc="Numbers of colours, in a column or a row. (a range of cells)")
 @xw.arg("runs", CellValues, doc="Run sizes, in a column or a row. (a range of cells)")
@@ -777,6 +824,742 @@ def CHANGE_OVER_TABLE(route_a, route_b, job_names, job_values, rate_names, rate_
 def ROUTE_STRETCHES(job_names, job_values, rate_names, rate_values, price_rows, rows=None):
     """Every stretch of run sizes with the route that is cheapest there, exactly, up to a million pieces or the job's run."""
     return answer("ROUTE_STRETCHES", job_names, job_values, rate_names, rate_values, price_rows, rows)
+
+
+@xw.func(category="Quoting: Choice")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+def PRICES_HOLD_UNTIL(route, job_names, job_values, rate_names, rate_values, price_rows):
+    """Last day on which every price that a route reads on the day of the quote still holds: quote no longer than that. Gives: The earliest last day among the prices read; 31 December 2199 where none of them ends."""
+    return answer("PRICES_HOLD_UNTIL", route, job_names, job_values, rate_names, rate_values, price_rows)
+
+
+@xw.func(category="Quoting: Floor")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 50 if left out)")
+def FLOOR_STEPS(route, job_names, job_values, rate_names, rate_values, price_rows, rows=None):
+    """Job sheet of a route: settings, pieces to start, minutes of each step, and materials to take from the store."""
+    return answer("FLOOR_STEPS", route, job_names, job_values, rate_names, rate_values, price_rows, rows)
+
+
+@xw.func(category="Quoting: Floor")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+def FLOOR_CAUTIONS(route):
+    """What to mind on the floor when a job goes by a route: the usual cautions, a line for each hazard. Gives: Six rows of text, blank at the end where a route meets fewer hazards. The last word is with local codes, the safety data sheet and licensed practice."""
+    return answer("FLOOR_CAUTIONS", route)
+
+
+@xw.func(category="Quoting: Range")
+@xw.arg("chance", CellValues, doc="Chance to stay below it: 0.1 for P10. (more than 0, less than 1 [fraction])")
+@xw.arg("least", CellValues, doc="Smallest value it can take. (-1e12 to 1e12 [units])")
+@xw.arg("likely", CellValues, doc="The most likely value. (-1e12 to 1e12 [units])")
+@xw.arg("most", CellValues, doc="Largest value it can take. (-1e12 to 1e12 [units])")
+def SPREAD_VALUE(chance, least, likely, most):
+    """Value that an uncertain input stays below with a given chance, drawn from the triangle of least, likely and most. Gives: The value."""
+    return answer("SPREAD_VALUE", chance, least, likely, most)
+
+
+@xw.func(category="Quoting: Range")
+@xw.arg("chances", CellValues, doc="Chances between 0 and 1, such as 0.1, 0.5 and 0.9. (a range of cells)")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("spreads", CellValues, doc="The uncertain inputs: numbers among the inputs of the job or the shop's rates, or codes of the price list, whose prices are then multiplied by 0.9 to 1.2, say. (rows of name, least, likely, most)")
+@xw.arg("draws", CellValues, doc="How many times the inputs are drawn. (whole, 20 to 10000 [draws], 200 if left out)")
+@xw.arg("seed", CellValues, doc="The same seed gives the same draws. (whole, 0 to 1e9, 1 if left out)")
+def COST_RANGE(chances, route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws=None, seed=None):
+    """Cost of a good piece that is not exceeded with given chances: P10, P50, P90, or others. Gives: The cost at each chance, in the shape of `chances`. [currency/piece]"""
+    return answer("COST_RANGE", chances, route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws, seed)
+
+
+@xw.func(category="Quoting: Range")
+@xw.arg("chances", CellValues, doc="Chances between 0 and 1, such as 0.1, 0.5 and 0.9. (a range of cells)")
+@xw.arg("route_a", CellValues, doc="The route that short runs go by. (one of hand, transfer, bought, over, pad)")
+@xw.arg("route_b", CellValues, doc="The route that may take over. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("spreads", CellValues, doc="The uncertain inputs: numbers among the inputs of the job or the shop's rates, or codes of the price list, whose prices are then multiplied by 0.9 to 1.2, say. (rows of name, least, likely, most)")
+@xw.arg("draws", CellValues, doc="How many times the inputs are drawn. (whole, 20 to 10000 [draws], 200 if left out)")
+@xw.arg("seed", CellValues, doc="The same seed gives the same draws. (whole, 0 to 1e9, 1 if left out)")
+def CHANGE_OVER_RANGE(chances, route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws=None, seed=None):
+    """Run from which one route is the cheaper, with given chances to lie below it; \"never\" where it may not change over. Gives: The run at each chance, in the shape of `chances`: a whole number of pieces, or the word never. [pieces]"""
+    return answer("CHANGE_OVER_RANGE", chances, route_a, route_b, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws, seed)
+
+
+@xw.func(category="Quoting: Range")
+@xw.arg("price", CellValues, doc="Price of a good piece. (more than 0, up to 1e12 [currency])")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("spreads", CellValues, doc="The uncertain inputs: numbers among the inputs of the job or the shop's rates, or codes of the price list, whose prices are then multiplied by 0.9 to 1.2, say. (rows of name, least, likely, most)")
+@xw.arg("draws", CellValues, doc="How many times the inputs are drawn. (whole, 20 to 10000 [draws], 200 if left out)")
+@xw.arg("seed", CellValues, doc="The same seed gives the same draws. (whole, 0 to 1e9, 1 if left out)")
+def LOSS_CHANCE(price, route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws=None, seed=None):
+    """Chance that a price does not cover what a good piece costs. Gives: Share of the draws in which the cost is above the price."""
+    return answer("LOSS_CHANCE", price, route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws, seed)
+
+
+@xw.func(category="Quoting: Range")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("spreads", CellValues, doc="The uncertain inputs: numbers among the inputs of the job or the shop's rates, or codes of the price list, whose prices are then multiplied by 0.9 to 1.2, say. (rows of name, least, likely, most)")
+@xw.arg("draws", CellValues, doc="How many times the inputs are drawn. (whole, 20 to 10000 [draws], 200 if left out)")
+@xw.arg("seed", CellValues, doc="The same seed gives the same draws. (whole, 0 to 1e9, 1 if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 12 if left out)")
+def SPREAD_SHARES(route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws=None, seed=None, rows=None):
+    """Share of each uncertain input in the spread of the cost: which one to find out more about first. Gives: Each row: name of the input and its share, the largest first. Blank rows where there are fewer inputs; where there are more, the smallest are left out."""
+    return answer("SPREAD_SHARES", route, job_names, job_values, rate_names, rate_values, price_rows, spreads, draws, seed, rows)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def DEMAND_MEAN(demand):
+    """Pieces that a season asks for on average. Gives: Not rounded. For normal demand a little above the mean given, since what falls below zero counts as none."""
+    return answer("DEMAND_MEAN", demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def CHANCE_ENOUGH(pieces, demand):
+    """Chance that so many pieces are enough for the season. Gives: Chance that no more than the pieces are asked for."""
+    return answer("CHANCE_ENOUGH", pieces, demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("chance", CellValues, doc="Chance that the pieces are enough, such as a critical ratio. (more than 0, less than 1 [fraction])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def DEMAND_QUANTILE(chance, demand):
+    """Smallest whole number of pieces that is enough for the season with a given chance. Gives: Rounded up once, at the end."""
+    return answer("DEMAND_QUANTILE", chance, demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def EXPECTED_SALES(pieces, demand):
+    """Pieces sold in the season on average, when there are so many. Gives: Mean of the smaller of demand and pieces, not rounded."""
+    return answer("EXPECTED_SALES", pieces, demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def EXPECTED_LEFT_OVER(pieces, demand):
+    """Pieces left over at the end of the season on average, when there are so many. Gives: Not rounded."""
+    return answer("EXPECTED_LEFT_OVER", pieces, demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def EXPECTED_SHORT(pieces, demand):
+    """Pieces asked for and not there, on average, when there are so many. Gives: Not rounded."""
+    return answer("EXPECTED_SHORT", pieces, demand)
+
+
+@xw.func(category="Quoting: Demand")
+@xw.arg("past_sales", CellValues, doc="Pieces sold in each past period, in the order of time.  Blanks are passed over: write 0 where nothing sold. (rows of sold, then any number of sold)")
+@xw.arg("periods", CellValues, doc="Periods in the season to come: 12 for a year of months. (whole, 1 to 1000 [periods])")
+@xw.arg("form", CellValues, doc="Form of demand to make of them. (one of normal, poisson, negative binomial, history, negative binomial if left out)")
+def SEASON_DEMAND(past_sales, periods, form=None):
+    """Demand of a season of several periods, from past sales by week or month; a row that the other functions take. Gives: One row: the word and its figures; for history, the sales of every stretch of so many periods in a row."""
+    return answer("SEASON_DEMAND", past_sales, periods, form)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("price", CellValues, doc="Price of a piece, or what is lost with a sale. (more than 0, up to 1e12 [currency])")
+@xw.arg("unit_cost", CellValues, doc="Cost of a further piece. (0 to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What a piece left over still fetches. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("holding_cost", CellValues, doc="Cost of holding a piece left over to the end of the season. (0 to 1e12 [currency], 0 if left out)")
+def CRITICAL_RATIO(price, unit_cost, salvage=None, holding_cost=None):
+    """Chance of being enough that the best run has, where there are no setups, steps or price breaks. Gives: (price - cost) / (price - salvage + holding), not rounded; 0 where a piece costs more than its price."""
+    return answer("CRITICAL_RATIO", price, unit_cost, salvage, holding_cost)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+@xw.arg("price", CellValues, doc="Price of a piece, or what is lost with a sale. (more than 0, up to 1e12 [currency])")
+@xw.arg("unit_cost", CellValues, doc="Cost of a further piece. (0 to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What a piece left over still fetches. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("holding_cost", CellValues, doc="Cost of holding a piece left over to the end of the season. (0 to 1e12 [currency], 0 if left out)")
+def NEWSVENDOR_RUN(demand, price, unit_cost, salvage=None, holding_cost=None):
+    """Best run where every piece costs the same: no setup, steps or price breaks. Gives: The smallest whole run to which no further piece should be added."""
+    return answer("NEWSVENDOR_RUN", demand, price, unit_cost, salvage, holding_cost)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("pieces", CellValues, doc="Pieces made up front, and transfers held. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+def FILL_RATE(pieces, demand):
+    """Share of the pieces asked for that can be sold, on average, when there are so many. Gives: Expected sales over mean demand, not rounded."""
+    return answer("FILL_RATE", pieces, demand)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+@xw.arg("season_months", CellValues, doc="Months of the season that the demand is for. (more than 0, up to 1200 [months])")
+def MONTHS_OF_STOCK(pieces, demand, season_months):
+    """Months that so many pieces last at the mean rate of sale. Gives: Not rounded."""
+    return answer("MONTHS_OF_STOCK", pieces, demand, season_months)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("pieces", CellValues, doc="Pieces there are. (0 to 1e9 [pieces])")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+@xw.arg("season_months", CellValues, doc="Months of the season that the demand is for. (more than 0, up to 1200 [months])")
+@xw.arg("stuck_months", CellValues, doc="Months of stock beyond which the shop calls itself stuck. (more than 0, up to 1200 [months])")
+def CHANCE_STUCK(pieces, demand, season_months, stuck_months):
+    """Chance that so many pieces last longer than a number of months. Gives: Chance that demand is below pieces x season months / stuck months."""
+    return answer("CHANCE_STUCK", pieces, demand, season_months, stuck_months)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("plans", CellValues, doc="Each row a plan: pieces made up front, and transfers held, counted by the good pieces they make. (rows of up front, held)")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+@xw.arg("short_cost", CellValues, doc="What is lost with each piece asked for and not there: its price, or what it costs to be late. (0 to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What a piece left over still fetches. (0 to 1e12 [currency])")
+@xw.arg("holding_rate", CellValues, doc="Yearly cost of holding, as a share of what the stock has cost: interest, space, damage. (0 to 1 [fraction/year])")
+@xw.arg("season_months", CellValues, doc="Months of the season that the demand is for. (more than 0, up to 1200 [months])")
+@xw.arg("up_front_lines", CellValues, doc="Cost lines of the route that makes the pieces up front, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("held_lines", CellValues, doc="Cost lines of making the transfers, apart from pressing. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate, none if left out)")
+@xw.arg("pressing_lines", CellValues, doc="Cost lines of pressing: roller, blanks, packing. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate, none if left out)")
+@xw.arg("lot", CellValues, doc="Pieces pressed in one session, whenever none is left; the last session takes what is left of the transfers. (whole, 1 to 1e6 [pieces], 100 if left out)")
+def PLAN_COSTS(plans, demand, short_cost, salvage, holding_rate, season_months, up_front_lines, held_lines=None, pressing_lines=None, lot=None):
+    """Expected cost of a season in its parts, and what it leaves, for one plan or a list of them. Gives: A row for each plan: production, holding, write-down, lost sales, their sum, pieces left over, transfers left over, pieces short. Nothing is rounded."""
+    return answer("PLAN_COSTS", plans, demand, short_cost, salvage, holding_rate, season_months, up_front_lines, held_lines, pressing_lines, lot)
+
+
+@xw.func(category="Quoting: Run size")
+@xw.arg("policy", CellValues, doc="up front: all pieces made now.  held: transfers, pressed as they sell.  both: at least one of each. (one of up front, held, both)")
+@xw.arg("demand", CellValues, doc="The form of demand and its figures, or past sales alone. (normal or negative binomial, mean, standard deviation; poisson, mean; or past sales, two at least [pieces])")
+@xw.arg("short_cost", CellValues, doc="What is lost with each piece asked for and not there: its price, or what it costs to be late. (0 to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What a piece left over still fetches. (0 to 1e12 [currency])")
+@xw.arg("holding_rate", CellValues, doc="Yearly cost of holding, as a share of what the stock has cost. (0 to 1 [fraction/year])")
+@xw.arg("season_months", CellValues, doc="Months of the season that the demand is for. (more than 0, up to 1200 [months])")
+@xw.arg("up_front_lines", CellValues, doc="Cost lines of the route that makes the pieces up front, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("held_lines", CellValues, doc="Cost lines of making the transfers, apart from pressing. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate, none if left out)")
+@xw.arg("pressing_lines", CellValues, doc="Cost lines of pressing: roller, blanks, packing. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate, none if left out)")
+@xw.arg("lot", CellValues, doc="Pieces pressed in one session. (whole, 1 to 1e6 [pieces], 100 if left out)")
+def BEST_PLAN(policy, demand, short_cost, salvage, holding_rate, season_months, up_front_lines, held_lines=None, pressing_lines=None, lot=None):
+    """The plan of a policy that costs least in a season: pieces made up front, transfers held, and the cost. Gives: One row: pieces up front, transfers held, expected cost of the season. 0 and 0 where making nothing costs least."""
+    return answer("BEST_PLAN", policy, demand, short_cost, salvage, holding_rate, season_months, up_front_lines, held_lines, pressing_lines, lot)
+
+
+@xw.func(category="Quoting: Pooling")
+@xw.arg("standard_deviation", CellValues, doc="Standard deviation of demand in one period. (0 to 1e9 [pieces])")
+@xw.arg("chance", CellValues, doc="Chance that the stock is enough. (more than 0, less than 1 [fraction])")
+@xw.arg("lead_periods", CellValues, doc="Periods until more arrives: blanks on order, a session at the roller. (more than 0, up to 1e12 [units], 1 if left out)")
+def SAFETY_STOCK(standard_deviation, chance, lead_periods=None):
+    """Stock above the mean that is enough with a given chance while more is on its way. Gives: z x standard deviation x root of the periods, not rounded; 0 for a chance of a half or less."""
+    return answer("SAFETY_STOCK", standard_deviation, chance, lead_periods)
+
+
+@xw.func(category="Quoting: Pooling")
+@xw.arg("deviations", CellValues, doc="Standard deviation of each design's demand, in a row or a column. (rows of standard deviation, then any number of standard deviation)")
+@xw.arg("correlation", CellValues, doc="How far the designs sell well or badly together, from each to each other: 0 where they have nothing in common. (-1 to 1, 0 if left out)")
+def POOLED_DEVIATION(deviations, correlation=None):
+    """Standard deviation of the demand of several designs together, as for the blanks that they share. Gives: Not rounded."""
+    return answer("POOLED_DEVIATION", deviations, correlation)
+
+
+@xw.func(category="Quoting: Pooling")
+@xw.arg("deviations", CellValues, doc="Standard deviation of each design's demand, in a row or a column. (rows of standard deviation, then any number of standard deviation)")
+@xw.arg("short_cost", CellValues, doc="Lost with each piece asked for and not there, beyond what it would have cost: its contribution. (more than 0, up to 1e12 [currency])")
+@xw.arg("left_cost", CellValues, doc="Lost with each piece or blank left over: its cost less what it still fetches, and the holding of it. (more than 0, up to 1e12 [currency])")
+@xw.arg("correlation", CellValues, doc="How far the designs sell well or badly together. (-1 to 1, 0 if left out)")
+def WAITING_VALUE(deviations, short_cost, left_cost, correlation=None):
+    """What waiting is worth: the money saved when designs share blanks and are decorated as they sell."""
+    return answer("WAITING_VALUE", deviations, short_cost, left_cost, correlation)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("quoted_rate", CellValues, doc="Money for a unit in the quote: an hour, a litre, a blank. (-1e12 to 1e12 [currency])")
+@xw.arg("actual_rate", CellValues, doc="Money for a unit that was really paid. (-1e12 to 1e12 [currency])")
+@xw.arg("actual_quantity", CellValues, doc="Units really used. (0 to 1e12 [units])")
+def RATE_VARIANCE(quoted_rate, actual_rate, actual_quantity):
+    """What was paid more than quoted for each unit: the rate variance of labour, the price variance of a material. Gives: Above zero where it cost more than quoted; not rounded."""
+    return answer("RATE_VARIANCE", quoted_rate, actual_rate, actual_quantity)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("allowed_quantity", CellValues, doc="Units that the quote gives for the pieces really made. (0 to 1e12 [units])")
+@xw.arg("actual_quantity", CellValues, doc="Units really used. (0 to 1e12 [units])")
+@xw.arg("quoted_rate", CellValues, doc="Money for a unit in the quote. (-1e12 to 1e12 [currency])")
+def QUANTITY_VARIANCE(allowed_quantity, actual_quantity, quoted_rate):
+    """What was used more than the quote allows: the efficiency variance of labour, the usage variance of a material. Gives: Above zero where it cost more than quoted; not rounded."""
+    return answer("QUANTITY_VARIANCE", allowed_quantity, actual_quantity, quoted_rate)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("setup_cost", CellValues, doc="Cost of the run that does not depend on its length. (0 to 1e12 [currency])")
+@xw.arg("quoted_pieces", CellValues, doc="Good pieces that the quote spreads it over. (whole, 1 to 1e9 [pieces])")
+@xw.arg("good_pieces", CellValues, doc="Good pieces really made. (whole, 0 to 1e9 [pieces])")
+def VOLUME_VARIANCE(setup_cost, quoted_pieces, good_pieces):
+    """Setup that the pieces really made do not carry, at the share of it that was quoted for each piece. Gives: Above zero where fewer pieces carry the setup, below zero where more do; not rounded."""
+    return answer("VOLUME_VARIANCE", setup_cost, quoted_pieces, good_pieces)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("lines", CellValues, doc="One row for each input that can stand in for another, all in one unit. (rows of quoted quantity, quoted rate, actual quantity)")
+def MIX_VARIANCE(lines):
+    """What another mix of inputs than quoted added: more of the dear ink, more hours of the dear operator. Gives: Above zero where it cost more than quoted; not rounded."""
+    return answer("MIX_VARIANCE", lines)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("lines", CellValues, doc="One row for each input that can stand in for another, all in one unit. (rows of quoted quantity, quoted rate, actual quantity)")
+def MIX_YIELD_VARIANCE(lines):
+    """What a larger quantity in all than quoted added, at the quoted mix. Gives: Above zero where it cost more than quoted; not rounded."""
+    return answer("MIX_YIELD_VARIANCE", lines)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("lines", CellValues, doc="One row for each cost line: units quoted, allowed for the pieces made, allowed with the rejects there were, really used.  Blank, each is as the one before it, and the actual rate as quoted: they then add no variance. (rows of quoted quantity, [allowed], [with rejects], quoted rate, [actual quantity], [actual rate])")
+@xw.arg("quoted_pieces", CellValues, doc="Good pieces that the quote is for. (whole, 1 to 1e9 [pieces])")
+@xw.arg("good_pieces", CellValues, doc="Good pieces really made. (whole, 1 to 1e9 [pieces])")
+@xw.arg("rows", CellValues, doc="Rows of the result before the total, where a sheet keeps room for more lines; further rows are blank. (whole, 1 to 1000 [rows], as many as there are if left out)")
+def COST_VARIANCES(lines, quoted_pieces, good_pieces, rows=None):
+    """Why a job cost more or less than quoted, line by line, adding up to actual - quoted for each line and for the job."""
+    return answer("COST_VARIANCES", lines, quoted_pieces, good_pieces, rows)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("route", CellValues, doc="The route that was quoted and made. (one of hand, transfer, bought, over, pad)")
+@xw.arg("good_pieces", CellValues, doc="Good pieces really made. (whole, 1 to 1e9 [pieces])")
+@xw.arg("used", CellValues, doc="Rows of line, actual quantity, actual rate, for what is known of the job; what is blank is as the quote allows. (a range of cells)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs as quoted, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates as quoted, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("good_share", CellValues, doc="Good pieces as a share of those started. (more than 0, up to 1 [fraction], as quoted if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for, the sums included. (whole, 1 to 1000 [rows], 50 if left out)")
+def JOB_VARIANCES(route, good_pieces, used, job_names, job_values, rate_names, rate_values, price_rows, good_share=None, rows=None):
+    """Why a whole job cost more or less than quoted, line by line, adding up to actual - quoted."""
+    return answer("JOB_VARIANCES", route, good_pieces, used, job_names, job_values, rate_names, rate_values, price_rows, good_share, rows)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("rejects", CellValues, doc="Rejects counted, in one colour or over several. (whole, 0 to 1e9 [pieces])")
+@xw.arg("pieces", CellValues, doc="Pieces that entered the colour, or the sum over several colours. (whole, 1 to 1e9 [pieces])")
+@xw.arg("confidence", CellValues, doc="Chance that the true share lies between the two values. (more than 0, less than 1 [fraction], 0.95 if left out)")
+def REJECT_SHARE_RANGE(rejects, pieces, confidence=None):
+    """Share of rejects found, and between which values the true share lies. Gives: One row: share of rejects, least, most."""
+    return answer("REJECT_SHARE_RANGE", rejects, pieces, confidence)
+
+
+@xw.func(category="Quoting: After the job")
+@xw.arg("observations", CellValues, doc="One row for each ticket: the driver (colours, pieces entering, sessions), and the minutes or units it took. (rows of driver, amount)")
+@xw.arg("fixed_part", CellValues, doc="FALSE takes all of the amount to grow with the driver.  TRUE allows for a part that each ticket has once. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("confidence", CellValues, doc="Chance that the true rate lies between the two values. (more than 0, less than 1 [fraction], 0.95 if left out)")
+def LEARNED_RATE(observations, fixed_part=None, confidence=None):
+    """Rate that job tickets show, such as minutes for a piece, hardly moved by a few wrong tickets; with its interval. Gives: One row: rate, least, most, fixed part."""
+    return answer("LEARNED_RATE", observations, fixed_part, confidence)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("load_hours", CellValues, doc="Hours that the jobs ask for. (0 to 1e5 [hours])")
+@xw.arg("hours", CellValues, doc="Hours there are, of all machines together. (more than 0, up to 1e5 [hours])")
+def UTILISATION(load_hours, hours):
+    """Share of a work centre's hours that its load takes up; more than 1 is more than can be done. Gives: Load / hours."""
+    return answer("UTILISATION", load_hours, hours)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("jobs_in_shop", CellValues, doc="Jobs begun or waiting, on average. (0 to 1e9 [jobs])")
+@xw.arg("jobs_per_day", CellValues, doc="Jobs that leave the shop in a day, on average; as many must come in. (more than 0, up to 1e6 [jobs/day])")
+def LEAD_TIME(jobs_in_shop, jobs_per_day):
+    """Days a job spends in the shop on average, from its arrival until it leaves. Gives: Jobs in the shop / jobs a day."""
+    return answer("LEAD_TIME", jobs_in_shop, jobs_per_day)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("price", CellValues, doc="Price of the whole job. (0 to 1e12 [currency])")
+@xw.arg("extra_cost", CellValues, doc="What is spent only because of this job: blanks, ink, film, overtime.  Wages and machines paid anyway are left out. (0 to 1e12 [currency])")
+@xw.arg("bottleneck_hours", CellValues, doc="Hours it takes at that work centre. (more than 0, up to 1e5 [hours])")
+def CONTRIBUTION_PER_HOUR(price, extra_cost, bottleneck_hours):
+    """What a job leaves over for each hour it takes of the work centre that limits the shop. Gives: (price - extra cost) / hours."""
+    return answer("CONTRIBUTION_PER_HOUR", price, extra_cost, bottleneck_hours)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("first_day", CellValues, doc="The first day. (a date from 1990 to 2199)")
+@xw.arg("last_day", CellValues, doc="The last day; not before the first. (a date from 1990 to 2199)")
+@xw.arg("calendar", CellValues, doc="One row: machines, then the hours of one machine on each weekday.  Blank for a day off. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("holidays", CellValues, doc="Further days off. (a range of cells, none if left out)")
+def WORKING_HOURS(first_day, last_day, calendar, holidays=None):
+    """Hours that a work centre works from one day to another, both included, all its machines together. Gives: Machines x hours of the days that are not holidays."""
+    return answer("WORKING_HOURS", first_day, last_day, calendar, holidays)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("start_day", CellValues, doc="The day it begins, or the first day of work after that. (a date from 1990 to 2199)")
+@xw.arg("hours", CellValues, doc="Hours of work on one machine. (0 to 1e5 [hours])")
+@xw.arg("calendar", CellValues, doc="One row: machines, then the hours of one machine on each weekday.  Blank for a day off. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("holidays", CellValues, doc="Further days off. (a range of cells, none if left out)")
+def DONE_DAY(start_day, hours, calendar, holidays=None):
+    """Day on which work of so many hours is done on one machine, begun on the morning of a day. Gives: The day, as a spreadsheet's date."""
+    return answer("DONE_DAY", start_day, hours, calendar, holidays)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("orders", CellValues, doc="Name, TRUE where a day is promised, due day, then the hours at each work centre. (rows of order, promised, due day, then any number of [hours])")
+@xw.arg("calendars", CellValues, doc="A row for each work centre: machines, then the hours of one machine on each weekday. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("today", CellValues, doc="The first day that can still be worked.  Weeks begin on Mondays, this one with today. (a date from 1990 to 2199)")
+@xw.arg("weeks", CellValues, doc="Weeks to show. (whole, 1 to 520 [weeks])")
+@xw.arg("holidays", CellValues, doc="Days off at all work centres. (a range of cells, none if left out)")
+@xw.arg("figure", CellValues, doc="load: hours of the orders due in the week.  hours: hours there are.  free: what is left of them, negative where there are too few.  utilisation: load / hours. (one of load, hours, free, utilisation, load if left out)")
+def LOAD_BY_WEEK(orders, calendars, today, weeks, holidays=None, figure=None):
+    """Load of every work centre by week (down) and centre (across), against the hours there are. Gives: A row for each week, a column for each work centre. Utilisation is 0 in a week without load, and blank where there is load but no hours."""
+    return answer("LOAD_BY_WEEK", orders, calendars, today, weeks, holidays, figure)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("jobs", CellValues, doc="Name, what it leaves over in all, and the hours it takes there. (rows of job, contribution, hours)")
+@xw.arg("free_hours", CellValues, doc="Hours left at that work centre. (0 to 1e5 [hours])")
+@xw.arg("whole_jobs", CellValues, doc="TRUE where a job is taken as a whole or not at all; FALSE where a part of one can be taken. (TRUE or FALSE, TRUE if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 10 if left out)")
+def CONTRACT_CHOICE(jobs, free_hours, whole_jobs=None, rows=None):
+    """Which jobs to take for the hours left at the work centre that limits the shop, so that they leave over the most."""
+    return answer("CONTRACT_CHOICE", jobs, free_hours, whole_jobs, rows)
+
+
+@xw.func(category="Quoting: Hours")
+@xw.arg("route", CellValues, doc="The route. (one of hand, transfer, bought, over, pad)")
+@xw.arg("job_names", CellValues, doc="Names of the job's inputs, as in the column Name of the sheet Job. (a range of cells)")
+@xw.arg("job_values", CellValues, doc="Values of the job's inputs, beside their names. (a range of cells)")
+@xw.arg("rate_names", CellValues, doc="Names of the shop's rates. (a range of cells)")
+@xw.arg("rate_values", CellValues, doc="Values of the shop's rates, beside their names. (a range of cells)")
+@xw.arg("price_rows", CellValues, doc="Rows of the price list, as for PRICE_ON. (rows of code, from quantity, unit price, valid from, [valid to])")
+@xw.arg("tools_ready", CellValues, doc="TRUE where artwork, screens or plates are there from an earlier run, so that they take no hours now. (TRUE or FALSE, FALSE if left out)")
+def ROUTE_HOURS(route, job_names, job_values, rate_names, rate_values, price_rows, tools_ready=None):
+    """Hours that a job's run takes at each work centre by one route, and the hours it waits on the clock after each."""
+    return answer("ROUTE_HOURS", route, job_names, job_values, rate_names, rate_values, price_rows, tools_ready)
+
+
+@xw.func(category="Quoting: Sequence")
+@xw.arg("orders", CellValues, doc="Name, TRUE where a day is promised, due day, then the hours at each work centre. (rows of order, promised, due day, then any number of [hours])")
+@xw.arg("calendars", CellValues, doc="A row for each work centre: machines, then the hours of one machine on each weekday. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("centre", CellValues, doc="Which work centre: 1 for the first column of hours and the first row of calendars. (whole, 1 to 50)")
+@xw.arg("today", CellValues, doc="The day the first order begins, at the earliest. (a date from 1990 to 2199)")
+@xw.arg("holidays", CellValues, doc="Days off. (a range of cells, none if left out)")
+@xw.arg("rule", CellValues, doc="due day: the order due first goes first.  fewest late: orders that would make others late go last. (one of due day, fewest late, due day if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 10 if left out)")
+def DUE_SEQUENCE(orders, calendars, centre, today, holidays=None, rule=None, rows=None):
+    """Sequence of the orders at one work centre with their days, each on the machine that is free first. Gives: Each row: order, day it begins, day it is done, due day, days late. Orders without hours there are left out. Blank rows where there are fewer orders."""
+    return answer("DUE_SEQUENCE", orders, calendars, centre, today, holidays, rule, rows)
+
+
+@xw.func(category="Quoting: Sequence")
+@xw.arg("jobs", CellValues, doc="Name, hours on the first machine, hours on the second. (rows of job, [first hours], [second hours])")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], 10 if left out)")
+def JOHNSON_SEQUENCE(jobs, rows=None):
+    """Sequence that is done soonest where every job goes over two machines in turn: print, then press. Gives: Each row: job, then the hours from the start at which it begins and ends on the first machine and on the second. Blank rows where there are fewer jobs."""
+    return answer("JOHNSON_SEQUENCE", jobs, rows)
+
+
+@xw.func(category="Quoting: Sequence")
+@xw.arg("jobs", CellValues, doc="Name, hours on the first machine, hours on the second. (rows of job, [first hours], [second hours])")
+def JOHNSON_HOURS(jobs):
+    """Hours until the last job is done on the second machine, in Johnson's sequence. Gives: The makespan: no other sequence is done sooner."""
+    return answer("JOHNSON_HOURS", jobs)
+
+
+@xw.func(category="Quoting: Sequence")
+@xw.arg("hours", CellValues, doc="One row: the new job's hours at each work centre, blank for none. (rows of [hours], then any number of [hours])")
+@xw.arg("orders", CellValues, doc="The orders there are; those not promised hold no hours. (rows of order, promised, due day, then any number of [hours])")
+@xw.arg("calendars", CellValues, doc="A row for each work centre, in the order in which a job goes through them. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("today", CellValues, doc="The first day that can still be worked. (a date from 1990 to 2199)")
+@xw.arg("holidays", CellValues, doc="Days off at all work centres. (a range of cells, none if left out)")
+@xw.arg("buffer_days", CellValues, doc="Calendar days to keep in hand before every day promised, the new job's and the others'. (whole, 0 to 1000 [days], 0 if left out)")
+@xw.arg("waits", CellValues, doc="One row: hours on the clock that the new job waits after each work centre: drying, delivery. (rows of [wait], then any number of [wait], none if left out)")
+def PROMISE_DAY(hours, orders, calendars, today, holidays=None, buffer_days=None, waits=None):
+    """Earliest day to promise for a new job, with every promised order still done by its own day. Gives: The day, as a spreadsheet's date."""
+    return answer("PROMISE_DAY", hours, orders, calendars, today, holidays, buffer_days, waits)
+
+
+@xw.func(category="Quoting: Sequence")
+@xw.arg("hours", CellValues, doc="One row: the new job's hours at each work centre, blank for none. (rows of [hours], then any number of [hours])")
+@xw.arg("orders", CellValues, doc="The orders there are; those not promised hold no hours. (rows of order, promised, due day, then any number of [hours])")
+@xw.arg("calendars", CellValues, doc="A row for each work centre, in the order in which a job goes through them. (rows of machines, [Monday], [Tuesday], [Wednesday], [Thursday], [Friday], [Saturday], [Sunday])")
+@xw.arg("today", CellValues, doc="The first day that can still be worked. (a date from 1990 to 2199)")
+@xw.arg("holidays", CellValues, doc="Days off at all work centres. (a range of cells, none if left out)")
+@xw.arg("buffer_days", CellValues, doc="Calendar days to keep in hand before every day promised, the new job's and the others'. (whole, 0 to 1000 [days], 0 if left out)")
+@xw.arg("waits", CellValues, doc="One row: hours on the clock that the new job waits after each work centre: drying, delivery. (rows of [wait], then any number of [wait], none if left out)")
+def PROMISE_PLAN(hours, orders, calendars, today, holidays=None, buffer_days=None, waits=None):
+    """When the new job of PROMISE_DAY begins and is done at each work centre. Gives: Two rows, a column for each work centre: the day it begins there, the day it is done there. Blank where it has no work."""
+    return answer("PROMISE_PLAN", hours, orders, calendars, today, holidays, buffer_days, waits)
+
+
+@xw.func(category="Quoting: Reorders")
+@xw.arg("annual_pieces", CellValues, doc="Pieces used or sold in a year, evenly. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("order_cost", CellValues, doc="What one order costs whatever its size: paperwork, receiving, or set-up of the run. (more than 0, up to 1e12 [currency])")
+@xw.arg("holding_cost", CellValues, doc="Cost of keeping a piece for a year: the price times a yearly rate, and storage. (more than 0, up to 1e12 [currency/piece/year])")
+@xw.arg("annual_output", CellValues, doc="Pieces a year that come in while an order is being made, the economic production quantity; more than is used. (more than 0, up to 1e12 [pieces/year], no limit if left out)")
+@xw.arg("backorder_cost", CellValues, doc="Cost of a piece that customers wait for, for a year of waiting; left out, nobody waits. (more than 0, up to 1e12 [currency], no limit if left out)")
+def ECONOMIC_ORDER_QUANTITY(annual_pieces, order_cost, holding_cost, annual_output=None, backorder_cost=None):
+    """Order that costs the least at one price, by the square root of the textbook. Gives: Pieces to order, not rounded; for whole pieces and price breaks use BEST_ORDER."""
+    return answer("ECONOMIC_ORDER_QUANTITY", annual_pieces, order_cost, holding_cost, annual_output, backorder_cost)
+
+
+@xw.func(category="Quoting: Reorders")
+@xw.arg("order", CellValues, doc="Pieces of each order. (more than 0, up to 1e12 [units])")
+@xw.arg("annual_pieces", CellValues, doc="Pieces used or sold in a year, evenly. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("order_cost", CellValues, doc="What one order costs whatever its size: paperwork, receiving, or set-up of the run. (more than 0, up to 1e12 [currency])")
+@xw.arg("breaks", CellValues, doc="One row for each price, as for BUY_COST; one row from 0 where there is one price. Nothing smaller than the first from-quantity can be ordered. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("holding_rate", CellValues, doc="Cost of holding for a year, as a share of the price paid. (0 to 1 [fraction/year], 0 if left out)")
+@xw.arg("storage_cost", CellValues, doc="Cost of holding a piece for a year that does not go with the price, such as its place. (0 to 1e12 [currency/piece/year], 0 if left out)")
+@xw.arg("incremental", CellValues, doc="FALSE where the price reached holds for the whole order; TRUE where each price holds only for its own stretch. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("annual_output", CellValues, doc="Pieces a year that come in while an order is being made; more than is used. Left out, an order comes at once. (more than 0, up to 1e12 [pieces/year], no limit if left out)")
+@xw.arg("backorder_cost", CellValues, doc="Cost of a piece that customers wait for, for a year of waiting; left out, nobody waits. (more than 0, up to 1e12 [currency], no limit if left out)")
+def YEARLY_ORDER_COST(order, annual_pieces, order_cost, breaks, holding_rate=None, storage_cost=None, incremental=None, annual_output=None, backorder_cost=None):
+    """What a year of orders of one size costs: buying, ordering, holding and waiting. Gives: Cost of a year, not rounded."""
+    return answer("YEARLY_ORDER_COST", order, annual_pieces, order_cost, breaks, holding_rate, storage_cost, incremental, annual_output, backorder_cost)
+
+
+@xw.func(category="Quoting: Reorders")
+@xw.arg("orders", CellValues, doc="Sizes of order to compare. (one row or column of up to 1000 cells, each more than 0, up to 1e12 [pieces])")
+@xw.arg("annual_pieces", CellValues, doc="Pieces used or sold in a year, evenly. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("order_cost", CellValues, doc="What one order costs whatever its size: paperwork, receiving, or set-up of the run. (more than 0, up to 1e12 [currency])")
+@xw.arg("breaks", CellValues, doc="One row for each price, as for BUY_COST; one row from 0 where there is one price. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("holding_rate", CellValues, doc="Cost of holding for a year, as a share of the price paid. (0 to 1 [fraction/year], 0 if left out)")
+@xw.arg("storage_cost", CellValues, doc="Cost of holding a piece for a year that does not go with the price, such as its place. (0 to 1e12 [currency/piece/year], 0 if left out)")
+@xw.arg("incremental", CellValues, doc="FALSE where the price reached holds for the whole order; TRUE where each price holds only for its own stretch. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("annual_output", CellValues, doc="Pieces a year that come in while an order is being made; more than is used. Left out, an order comes at once. (more than 0, up to 1e12 [pieces/year], no limit if left out)")
+@xw.arg("backorder_cost", CellValues, doc="Cost of a piece that customers wait for, for a year of waiting; left out, nobody waits. (more than 0, up to 1e12 [currency], no limit if left out)")
+def ORDER_COSTS(orders, annual_pieces, order_cost, breaks, holding_rate=None, storage_cost=None, incremental=None, annual_output=None, backorder_cost=None):
+    """What a year costs at several order sizes, opened into its parts: a row for each size. Gives: Each row: orders a year, buying, ordering, holding, waiting, total, most pieces in stock, most pieces owed."""
+    return answer("ORDER_COSTS", orders, annual_pieces, order_cost, breaks, holding_rate, storage_cost, incremental, annual_output, backorder_cost)
+
+
+@xw.func(category="Quoting: Reorders")
+@xw.arg("annual_pieces", CellValues, doc="Pieces used or sold in a year, evenly. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("order_cost", CellValues, doc="What one order costs whatever its size: paperwork, receiving, or set-up of the run. (more than 0, up to 1e12 [currency])")
+@xw.arg("breaks", CellValues, doc="One row for each price, as for BUY_COST; one row from 0 where there is one price. Nothing smaller than the first from-quantity can be ordered. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("holding_rate", CellValues, doc="Cost of holding for a year, as a share of the price paid. (0 to 1 [fraction/year], 0 if left out)")
+@xw.arg("storage_cost", CellValues, doc="Cost of holding a piece for a year that does not go with the price, such as its place. (0 to 1e12 [currency/piece/year], 0 if left out)")
+@xw.arg("incremental", CellValues, doc="FALSE where the price reached holds for the whole order; TRUE where each price holds only for its own stretch. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("annual_output", CellValues, doc="Pieces a year that come in while an order is being made; more than is used. Left out, an order comes at once. (more than 0, up to 1e12 [pieces/year], no limit if left out)")
+@xw.arg("backorder_cost", CellValues, doc="Cost of a piece that customers wait for, for a year of waiting; left out, nobody waits. (more than 0, up to 1e12 [currency], no limit if left out)")
+def BEST_ORDER(annual_pieces, order_cost, breaks, holding_rate=None, storage_cost=None, incremental=None, annual_output=None, backorder_cost=None):
+    """Whole pieces to order each time, so that a year costs the least, price breaks included. Gives: The exact best of all whole orders; of orders that cost the same, the smallest."""
+    return answer("BEST_ORDER", annual_pieces, order_cost, breaks, holding_rate, storage_cost, incremental, annual_output, backorder_cost)
+
+
+@xw.func(category="Quoting: Reorders")
+@xw.arg("annual_pieces", CellValues, doc="Pieces used or sold in a year, evenly. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("order_cost", CellValues, doc="What one order costs whatever its size: paperwork, receiving, or set-up of the run. (more than 0, up to 1e12 [currency])")
+@xw.arg("breaks", CellValues, doc="One row for each price, as for BUY_COST; one row from 0 where there is one price. (rows of from quantity, price; from quantity growing from row to row)")
+@xw.arg("holding_rate", CellValues, doc="Cost of holding for a year, as a share of the price paid. (0 to 1 [fraction/year], 0 if left out)")
+@xw.arg("storage_cost", CellValues, doc="Cost of holding a piece for a year that does not go with the price, such as its place. (0 to 1e12 [currency/piece/year], 0 if left out)")
+@xw.arg("incremental", CellValues, doc="FALSE where the price reached holds for the whole order; TRUE where each price holds only for its own stretch. (TRUE or FALSE, FALSE if left out)")
+@xw.arg("annual_output", CellValues, doc="Pieces a year that come in while an order is being made; more than is used. Left out, an order comes at once. (more than 0, up to 1e12 [pieces/year], no limit if left out)")
+@xw.arg("backorder_cost", CellValues, doc="Cost of a piece that customers wait for, for a year of waiting; left out, nobody waits. (more than 0, up to 1e12 [currency], no limit if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each band if left out)")
+def BAND_ORDERS(annual_pieces, order_cost, breaks, holding_rate=None, storage_cost=None, incremental=None, annual_output=None, backorder_cost=None, rows=None):
+    """Best whole order within each price band, and what a year costs with it: why BEST_ORDER is what it is. Gives: Each row: from quantity and price of the band, the best order in it, the cost of a year. Blank rows after them."""
+    return answer("BAND_ORDERS", annual_pieces, order_cost, breaks, holding_rate, storage_cost, incremental, annual_output, backorder_cost, rows)
+
+
+@xw.func(category="Quoting: Lot sizes")
+@xw.arg("demands", CellValues, doc="Pieces asked for in each period. (one row or column of up to 1000 cells, each 0 to 1e9 [pieces])")
+@xw.arg("setup_costs", CellValues, doc="Cost of a lot whatever its size: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("holding_costs", CellValues, doc="Cost of a piece in stock at the end of a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("unit_costs", CellValues, doc="Cost of a piece made or bought in a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency], 0 if left out)")
+@xw.arg("starting_stock", CellValues, doc="Pieces in stock before the first period; they are used first. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("final_stock", CellValues, doc="Pieces that have to be in stock at the end of the last period. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each period if left out)")
+def WAGNER_WHITIN_LOTS(demands, setup_costs, holding_costs, unit_costs=None, starting_stock=None, final_stock=None, rows=None):
+    """Lot of each period in the plan that costs the least, exactly. Gives: A column: the lot of each period, at its beginning; 0 where there is none. Blank rows after them."""
+    return answer("WAGNER_WHITIN_LOTS", demands, setup_costs, holding_costs, unit_costs, starting_stock, final_stock, rows)
+
+
+@xw.func(category="Quoting: Lot sizes")
+@xw.arg("demands", CellValues, doc="Pieces asked for in each period. (one row or column of up to 1000 cells, each 0 to 1e9 [pieces])")
+@xw.arg("setup_costs", CellValues, doc="Cost of a lot whatever its size: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("holding_costs", CellValues, doc="Cost of a piece in stock at the end of a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("starting_stock", CellValues, doc="Pieces in stock before the first period; they are used first. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("final_stock", CellValues, doc="Pieces that have to be in stock at the end of the last period. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each period if left out)")
+def SILVER_MEAL_LOTS(demands, setup_costs, holding_costs, starting_stock=None, final_stock=None, rows=None):
+    """Lot of each period by the rule of thumb of Silver and Meal. Gives: A column: the lot of each period, at its beginning; 0 where there is none. Blank rows after them."""
+    return answer("SILVER_MEAL_LOTS", demands, setup_costs, holding_costs, starting_stock, final_stock, rows)
+
+
+@xw.func(category="Quoting: Lot sizes")
+@xw.arg("demands", CellValues, doc="Pieces asked for in each period. (one row or column of up to 1000 cells, each 0 to 1e9 [pieces])")
+@xw.arg("setup_costs", CellValues, doc="Cost of a lot whatever its size: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("holding_costs", CellValues, doc="Cost of a piece in stock at the end of a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("unit_costs", CellValues, doc="Cost of a piece made or bought in a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency], 0 if left out)")
+@xw.arg("starting_stock", CellValues, doc="Pieces in stock before the first period; they are used first. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("final_stock", CellValues, doc="Pieces that have to be in stock at the end of the last period. (0 to 1e9 [pieces], 0 if left out)")
+def SILVER_MEAL_EXTRA(demands, setup_costs, holding_costs, unit_costs=None, starting_stock=None, final_stock=None):
+    """What the rule of thumb of Silver and Meal costs more than the best plan. Gives: One row: cost of the best plan, cost by the rule, what the rule costs more, and that as a share of the best plan."""
+    return answer("SILVER_MEAL_EXTRA", demands, setup_costs, holding_costs, unit_costs, starting_stock, final_stock)
+
+
+@xw.func(category="Quoting: Lot sizes")
+@xw.arg("lots", CellValues, doc="Lot of each period, at its beginning; 0 for none. Periods left out at the end have none. (one row or column of up to 1000 cells, each 0 to 1e12 [pieces])")
+@xw.arg("demands", CellValues, doc="Pieces asked for in each period. (one row or column of up to 1000 cells, each 0 to 1e9 [pieces])")
+@xw.arg("setup_costs", CellValues, doc="Cost of a lot whatever its size: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("holding_costs", CellValues, doc="Cost of a piece in stock at the end of a period, the last one included: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency])")
+@xw.arg("unit_costs", CellValues, doc="Cost of a piece made or bought in a period: one cell, or one for each period. (one row or column of up to 1000 cells, each 0 to 1e12 [currency], 0 if left out)")
+@xw.arg("starting_stock", CellValues, doc="Pieces in stock before the first period. (0 to 1e9 [pieces], 0 if left out)")
+def LOTS_COST(lots, demands, setup_costs, holding_costs, unit_costs=None, starting_stock=None):
+    """Cost of a plan of lots: setups, pieces, and stock at the end of each period. Gives: Cost of all periods, not rounded."""
+    return answer("LOTS_COST", lots, demands, setup_costs, holding_costs, unit_costs, starting_stock)
+
+
+@xw.func(category="Quoting: Lot sizes")
+@xw.arg("lots", CellValues, doc="Lot of each period, at its beginning; 0 for none. Periods left out at the end have none. (one row or column of up to 1000 cells, each 0 to 1e12 [pieces])")
+@xw.arg("demands", CellValues, doc="Pieces asked for in each period. (one row or column of up to 1000 cells, each 0 to 1e9 [pieces])")
+@xw.arg("starting_stock", CellValues, doc="Pieces in stock before the first period. (0 to 1e9 [pieces], 0 if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each period if left out)")
+def LOTS_STOCK(lots, demands, starting_stock=None, rows=None):
+    """Stock at the end of each period of a plan of lots. Gives: A column: pieces in stock at the end of each period. Blank rows after them."""
+    return answer("LOTS_STOCK", lots, demands, starting_stock, rows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (more than -1, up to 1e9 [fraction/year])")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now; money out is negative. Write 0 for a year without. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+def NET_PRESENT_VALUE(annual_rate, flows):
+    """Worth today of cash flows, the first of them now. Gives: Net present value, not rounded."""
+    return answer("NET_PRESENT_VALUE", annual_rate, flows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now; money out is negative. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (0 to 1 [fraction/year])")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each flow if left out)")
+def CASH_FLOW_TABLE(flows, annual_rate, rows=None):
+    """Cash flows opened up, year by year: what they are worth today and what they add up to. Gives: Each row: year, flow, its worth today, the flows so far, their worth today so far. Blank rows after them."""
+    return answer("CASH_FLOW_TABLE", flows, annual_rate, rows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now; money out is negative. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each rate if left out)")
+def RATES_OF_RETURN(flows, rows=None):
+    """Every internal rate of return of the cash flows: each rate at which their net present value is zero."""
+    return answer("RATES_OF_RETURN", flows, rows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now; money out is negative. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+def RATE_OF_RETURN(flows):
+    """The internal rate of return of cash flows that have just one. Gives: The yearly rate at which the net present value is zero."""
+    return answer("RATE_OF_RETURN", flows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now; money out is negative. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate for the discounted payback; at 0 the simple payback. (0 to 1 [fraction/year], 0 if left out)")
+def PAYBACK_YEARS(flows, annual_rate=None):
+    """Years until the money put in has come back, and stays so. Gives: Years with their fraction, each year's flow taken as coming in evenly over it."""
+    return answer("PAYBACK_YEARS", flows, annual_rate)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is now, the next a year from now, two at least; money out is negative. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (0 to 1 [fraction/year])")
+def ANNUAL_WORTH(flows, annual_rate):
+    """The same amount in every year that is worth as much as the cash flows: what an investment earns or costs a year. Gives: Amount at the end of each year, not rounded; for an outlay and a salvage value alone, minus ANNUAL_EQUIVALENT."""
+    return answer("ANNUAL_WORTH", flows, annual_rate)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("flows", CellValues, doc="Cash flows: the first is the outlay now, below 0; the next a year from now. (one row or column of up to 400 cells, each -1e12 to 1e12 [currency])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (0 to 1 [fraction/year])")
+def PROFITABILITY_INDEX(flows, annual_rate):
+    """What comes back for each unit of money laid out now, in today's worth; it pays where this is more than 1. Gives: Worth today of the later flows, over the outlay."""
+    return answer("PROFITABILITY_INDEX", flows, annual_rate)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("cost", CellValues, doc="Price paid now, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("years", CellValues, doc="Years it is kept. (whole, 1 to 100 [years])")
+@xw.arg("annual_pieces", CellValues, doc="Pieces made in a year. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("unit_now", CellValues, doc="Cost of a piece without it: what would no longer be spent. (0 to 1e12 [currency])")
+@xw.arg("unit_with", CellValues, doc="Cost of a piece with it, its own price and running cost left out. (0 to 1e12 [currency])")
+@xw.arg("annual_running_cost", CellValues, doc="Energy, upkeep and floor space for a year. (0 to 1e12 [currency], 0 if left out)")
+@xw.arg("rows", CellValues, doc="Rows there is room for. (whole, 1 to 1000 [rows], one for each flow if left out)")
+def EQUIPMENT_FLOWS(cost, salvage, years, annual_pieces, unit_now, unit_with, annual_running_cost=None, rows=None):
+    """Cash flows of a press, roller or jig that makes a piece cheaper: its price, what it saves each year, its salvage. Gives: A column: now, then each year. Blank rows after them."""
+    return answer("EQUIPMENT_FLOWS", cost, salvage, years, annual_pieces, unit_now, unit_with, annual_running_cost, rows)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("annual_pieces", CellValues, doc="Pieces made in a year. (more than 0, up to 1e9 [pieces/year])")
+@xw.arg("cost", CellValues, doc="Price paid now, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("years", CellValues, doc="Years it is kept. (more than 0, up to 100 [years])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (0 to 1 [fraction/year])")
+@xw.arg("unit_now", CellValues, doc="Cost of a piece without it: what would no longer be spent. (0 to 1e12 [currency])")
+@xw.arg("unit_with", CellValues, doc="Cost of a piece with it, its own price and running cost left out. (0 to 1e12 [currency])")
+@xw.arg("annual_running_cost", CellValues, doc="Energy, upkeep and floor space for a year. (0 to 1e12 [currency], 0 if left out)")
+def EQUIPMENT_SAVING(annual_pieces, cost, salvage, years, annual_rate, unit_now, unit_with, annual_running_cost=None):
+    """What a press, roller or jig saves in a year over its own yearly cost; it pays where this is above 0. Gives: Pieces x (unit_now - unit_with), less ANNUAL_EQUIVALENT and the running cost; not rounded."""
+    return answer("EQUIPMENT_SAVING", annual_pieces, cost, salvage, years, annual_rate, unit_now, unit_with, annual_running_cost)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("cost", CellValues, doc="Price paid now, installed. (more than 0, up to 1e12 [currency])")
+@xw.arg("salvage", CellValues, doc="What it still fetches at the end; not more than the cost. (0 to 1e12 [currency])")
+@xw.arg("years", CellValues, doc="Years it is kept. (more than 0, up to 100 [years])")
+@xw.arg("annual_rate", CellValues, doc="Yearly rate that the money could earn elsewhere. (0 to 1 [fraction/year])")
+@xw.arg("unit_now", CellValues, doc="Cost of a piece without it: what would no longer be spent. (0 to 1e12 [currency])")
+@xw.arg("unit_with", CellValues, doc="Cost of a piece with it, its own price and running cost left out. (0 to 1e12 [currency])")
+@xw.arg("annual_running_cost", CellValues, doc="Energy, upkeep and floor space for a year. (0 to 1e12 [currency], 0 if left out)")
+def EQUIPMENT_BREAK_EVEN(cost, salvage, years, annual_rate, unit_now, unit_with, annual_running_cost=None):
+    """Pieces a year from which a press, roller or jig pays. Gives: Smallest whole number of pieces a year that saves what it costs."""
+    return answer("EQUIPMENT_BREAK_EVEN", cost, salvage, years, annual_rate, unit_now, unit_with, annual_running_cost)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("order_pieces", CellValues, doc="Good pieces of each order. (whole, 1 to 1e9 [pieces])")
+@xw.arg("annual_orders", CellValues, doc="Orders in a year. (whole, 1 to 1e6 [runs])")
+@xw.arg("lines_make", CellValues, doc="Cost lines of making, such as the route with transfers printed in the shop. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("lines_buy", CellValues, doc="Cost lines of buying, such as the route with bought transfers. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("annual_cost", CellValues, doc="What making costs for a year whatever the volume: ANNUAL_EQUIVALENT of a press and its running cost, so far as the lines of making do not charge them already. (0 to 1e12 [currency], 0 if left out)")
+def MAKE_SAVING(order_pieces, annual_orders, lines_make, lines_buy, annual_cost=None):
+    """What making in the shop saves in a year over buying in; it pays where this is above 0. Gives: Orders x (cost bought - cost made), less the yearly cost; not rounded."""
+    return answer("MAKE_SAVING", order_pieces, annual_orders, lines_make, lines_buy, annual_cost)
+
+
+@xw.func(category="Quoting: Investment")
+@xw.arg("order_pieces", CellValues, doc="Good pieces of each order. (whole, 1 to 1e9 [pieces])")
+@xw.arg("lines_make", CellValues, doc="Cost lines of making, such as the route with transfers printed in the shop. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("lines_buy", CellValues, doc="Cost lines of buying, such as the route with bought transfers. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
+@xw.arg("annual_cost", CellValues, doc="What making costs for a year whatever the volume: ANNUAL_EQUIVALENT of a press and its running cost, so far as the lines of making do not charge them already. (0 to 1e12 [currency])")
+def MAKE_PAYS_FROM(order_pieces, lines_make, lines_buy, annual_cost):
+    """Pieces a year, in whole orders of one size, from which making in the shop pays. Gives: Smallest number of orders that saves the yearly cost, times the pieces of each."""
+    return answer("MAKE_PAYS_FROM", order_pieces, lines_make, lines_buy, annual_cost)
 
 
 @xw.func(category="Quoting: Guard")

@@ -136,9 +136,9 @@ def rates_of_return(flows: CashFlows, rows: TableRows = None) -> Cells:
     Notes
     -----
     All real rates above -1 are found, up to 1e9 a year; the changes of sign of the flows say how many there can be at most
-    (Descartes).  Where the net present value touches zero without crossing it, the sign is the same on both sides.  With
-    several rates none of them is the rate of return of the undertaking: go by NET_PRESENT_VALUE at the rate that the money
-    costs.
+    (Descartes).  Where the net present value touches zero without crossing it, the sign is the same on both sides.  Rates
+    so close that rounding hides what lies between them count as one.  With several rates none of them is the rate of return
+    of the undertaking: go by NET_PRESENT_VALUE at the rate that the money costs.
 
     References
     ----------

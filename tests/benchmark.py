@@ -335,6 +335,19 @@ def simulated_seasons() -> Iterator[Measured]:
         yield Measured("  against bare numpy draws and sums", f"{ratio:.2f}", "3 at most", ratio <= 3)
 
 
+WEEKS = 520
+
+
+def lot_sizes() -> Iterator[Measured]:
+    """Exact lots of ten years of weeks, the best of nine, with costs at both ends and between."""
+    draw = np.random.default_rng(1)
+    demands = [float(asked) for asked in draw.integers(0, 100, WEEKS)]
+    for words, setup, holding in (("ordinary costs", 500.0, 1.0), ("free holding", 500.0, 0.0), ("one lot", 1e7, 1.0)):
+        seconds = min(_seconds(lambda: quotelib.wagner_whitin_lots(demands, setup, holding)) for _ in range(9))  # noqa: B023
+        what = f"Wagner-Whitin over {WEEKS} periods, {words}"
+        yield Measured(what, f"{seconds * 1000:.1f} ms", "50 ms at most", seconds <= 0.05)
+
+
 DESIGNS = 10_000
 
 
@@ -487,6 +500,7 @@ SECTIONS: dict[str, Callable[[], Iterator[Measured]]] = {
     "tickets": tickets,
     "seasons": simulated_seasons,
     "plan": season_plan,
+    "lots": lot_sizes,
     "prices": prices,
 }
 

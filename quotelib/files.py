@@ -13,6 +13,7 @@ its owner as far as the system allows.
 import contextlib
 import datetime
 import errno
+import itertools
 import os
 import shutil
 import stat
@@ -36,10 +37,10 @@ LOCKS = (("~${name}", "Excel"), (".~lock.{name}#", "LibreOffice"))
 
 def open_elsewhere(path: Path) -> list[str]:
     """Which spreadsheet has a file open, in words, from the mark it puts beside the file; nothing when none has."""
-    path = path.resolve()
     words = []
-    for pattern, program in LOCKS:
-        mark = path.with_name(pattern.replace("{name}", path.name))
+    places = dict.fromkeys((path.absolute(), path.resolve()))  # a link and what it leads to
+    for place, (pattern, program) in itertools.product(places, LOCKS):
+        mark = place.with_name(pattern.replace("{name}", place.name))
         if mark.exists():
             who = f" ({user})" if (user := _user(mark)) else ""
             last = f"should it be open nowhere, delete the file {mark.name} beside it"
@@ -94,7 +95,7 @@ class replacing:
         """The backup, once the block has ended."""
         self.known = self.target.stat()
         """What the file was when it was begun with."""
-        self._refuse(not_replaceable(self.target))
+        self._refuse(not_replaceable(self.path))
 
     def __enter__(self) -> Self:
         with self._told():
@@ -125,7 +126,7 @@ class replacing:
         self._keep_marks()
         os.fsync(self._number)
         self._close()
-        self._refuse(not_replaceable(self.target))
+        self._refuse(not_replaceable(self.path))
         now = self.target.stat()
         if (now.st_ino, now.st_size, now.st_mtime_ns) != (self.known.st_ino, self.known.st_size, self.known.st_mtime_ns):
             self._refuse(["someone else changed it meanwhile; begin again"])

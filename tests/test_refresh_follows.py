@@ -16,7 +16,21 @@ from quotelib.hosts.xlsx.markup import cell_text, plain, read_cell_text
 from quotelib.hosts.xlsx.references import Area, Following, references
 from quotelib.hosts.xlsx.refresh import Refreshed, closed_workbook
 from quotelib.pricesheet import Changes
-from tests.workbooks import AFTER, BEFORE, DAY, FIRST, MAKERS, SHORT, Book, Prices, minimal, pack, price, sheet_rows
+from tests.workbooks import (
+    AFTER,
+    BEFORE,
+    DAY,
+    FIRST,
+    HEADINGS,
+    MAKERS,
+    SHORT,
+    Book,
+    Prices,
+    minimal,
+    pack,
+    price,
+    sheet_rows,
+)
 
 READ_ON = datetime.date(2026, 11, 25)
 STATED = {"price_file": "price-list.csv", "price_currency": "USD", "price_day": READ_ON}
@@ -89,6 +103,17 @@ def test_table_follows(tmp_path: Path) -> None:
     }
     assert (tables["Prices"].ref, tables["Prices"].autoFilter.ref) == ("A5:O17", "A5:O17")
     assert tables["Mine"].ref == "D5:E8"
+
+
+def test_table_with_a_column_of_my_own_follows(tmp_path: Path) -> None:
+    path = tmp_path / "quote.xlsx"
+    with Book(path) as book:
+        columns = [{"header": heading} for heading in (*HEADINGS, "Mine")]
+        book.sheet.add_table(f"A5:P{book.last}", {"name": "Prices", "columns": columns})
+        book.sheet.write("P8", "on the film")
+    refresh(path, AFTER)
+    sheet: Any = openpyxl.load_workbook(path)["Price list"]
+    assert sheet.tables["Prices"].ref == "A5:P17" and sheet["P9"].value == "on the film" and sheet["P8"].value is None
 
 
 def test_layout_of_the_desktop_program(tmp_path: Path) -> None:
@@ -183,7 +208,8 @@ def test_every_text_comes_back(text: str) -> None:
 def test_what_refers_to_prices_by_address_is_told(tmp_path: Path) -> None:
     path = make("addresses.xlsx", tmp_path)
     assert refresh(path, AFTER).by_address == [
-        "cell L1 of sheet 'Price list'", "C1 of sheet 'Quote'", "C2 of sheet 'Quote'", "a rule of sheet 'Quote'",
+        "L1 of sheet 'Price list'", "C1, C2 of sheet 'Quote'",
+        "a validation, a conditional format, a link or a small chart of sheet 'Quote'",
     ]  # fmt: skip
     path = make("charts.xlsx", tmp_path)
     assert refresh(path, AFTER).by_address == ["a chart on sheet 'Quote'"]
@@ -295,7 +321,7 @@ def test_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["refresh", str(path), "--prices", str(prices), "--dry-run"]) == 0
     told = capsys.readouterr().out
     assert "Rows: 8 before, 1 now. Prices: 1 new, 0 changed, 8 ended, 0 as they were." in told
-    assert "C1 of sheet 'Quote'" in told and "Nothing was written (--dry-run)." in told
+    assert "C1, C2 of sheet 'Quote'" in told and "Nothing was written (--dry-run)." in told
     assert path.read_bytes() == before
     assert main(["refresh", str(path), "--prices", str(prices)]) == 0
     told = capsys.readouterr().out

@@ -11,6 +11,7 @@ from quotelib.hosts.xlsx.markup import parse_in_pieces
 from quotelib.hosts.xlsx.package import Package, related
 from quotelib.hosts.xlsx.references import Area
 from quotelib.hosts.xlsx.sheet import Refill
+from quotelib.pricesheet import listed
 
 FORMULAS = frozenset(("f", "formula", "formula1", "formula2", "calculatedColumnFormula"))
 """Elements whose text is a formula: of cells, rules, charts, small charts."""
@@ -36,7 +37,8 @@ def referring(package: Package, refill: Refill) -> Iterator[str]:
         ours = name.name.startswith("_xlnm.")
         if not ours and refill.formula_misses(name.text, own=False, following=True):
             yield f"the name {name.name}"
-    yield from refill.missing_here()
+    yield from _on_sheet(list(refill.formulas_that_miss()), sheet.title)
+    yield from refill.rules_that_miss()
     titles = {part: title for title, part in package.sheets.items()}
     owners = _owners(package)
     word = max(PLAIN_WORD.findall(sheet.title), key=len, default="").encode()
@@ -45,11 +47,20 @@ def referring(package: Package, refill: Refill) -> Iterator[str]:
         if part != sheet.part and SEARCHED.search(part) and _mentions(package, part, word, sheet.title):
             where = owners.get(part)
             kind = KINDS.get(PurePosixPath(part).parent.name, "")
-            for cell in _found(package, part, refill):
-                if part in titles:
-                    yield f"{cell or 'a rule'} of sheet {titles[part]!r}"
-                else:
-                    yield f"{kind} on sheet {where!r}" if where else f"{kind} ({part})"
+            found = _found(package, part, refill)
+            if part in titles:
+                yield from _on_sheet(found, titles[part])
+            elif found:
+                yield f"{kind} on sheet {where!r}" if where else f"{kind} ({part})"
+
+
+def _on_sheet(cells: list[str], title: str) -> Iterator[str]:
+    """The cells of a sheet in words; a blank stands for what is in no cell."""
+    addresses = [cell for cell in cells if cell]
+    if addresses:
+        yield f"{listed(addresses)} of sheet {title!r}"
+    if "" in cells:
+        yield f"a validation, a conditional format, a link or a small chart of sheet {title!r}"
 
 
 def _mentions(package: Package, part: str, word: bytes, title: str) -> bool:
@@ -64,7 +75,7 @@ def _mentions(package: Package, part: str, word: bytes, title: str) -> bool:
     return False
 
 
-def _found(package: Package, part: str, refill: Refill) -> Iterator[str]:
+def _found(package: Package, part: str, refill: Refill) -> list[str]:
     """The cells of a part whose formulas refer to prices by address, or '' for what is in no cell."""
     found: list[str] = []
     cell = ""
@@ -101,7 +112,7 @@ def _found(package: Package, part: str, refill: Refill) -> Iterator[str]:
             words.append(data)
 
     parse_in_pieces(package.archive, part, start, end, text)
-    return iter(dict.fromkeys(found))
+    return list(dict.fromkeys(found))
 
 
 def _owners(package: Package) -> dict[str, str]:

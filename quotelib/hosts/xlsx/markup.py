@@ -104,6 +104,10 @@ class Markup:
             self.change(start + places[first], start + places[last], escaped(new))
         return bool(changes)
 
+    def forget(self) -> None:
+        """Take back every change."""
+        self._changes.clear()
+
     @property
     def changed(self) -> bool:
         """Whether there is any change."""

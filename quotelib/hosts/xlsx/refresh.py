@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any, NamedTuple, Self
 
 from quotelib import pricesheet
-from quotelib.errors import FileNotReplaced, SheetRefused
-from quotelib.files import not_replaceable, replacing
+from quotelib.errors import SheetRefused
+from quotelib.files import replacing
 from quotelib.hosts.xlsx.archive import Archive
 from quotelib.hosts.xlsx.covering import tables_of
 from quotelib.hosts.xlsx.elsewhere import referring
@@ -40,11 +40,7 @@ class closed_workbook:
 
     def __init__(self, path: str | Path) -> None:
         self.path = Path(path)
-        target = self.path.resolve(strict=True)
-        self.folder = target.parent
-        faults = not_replaceable(target)
-        if faults:
-            raise FileNotReplaced(str(self.path), faults)
+        self.folder = self.path.resolve(strict=True).parent
         self.new = replacing(self.path)
         self.archive = Archive(self.path)
 
@@ -111,6 +107,8 @@ class closed_workbook:
         faults = [fault for table in tables for fault in table.faults()]
         pricesheet.refuse_if_in_the_way(str(self.path), found._replace(other=[*found.other, *faults]))
         by_address = list(dict.fromkeys(referring(self.package, refill))) if refill.moved else []
+        for part in (self.sheet, self.package.book):
+            part.forget()
         for table in tables:
             table.apply()
         not_stated = refill.apply(stated)

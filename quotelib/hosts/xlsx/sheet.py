@@ -457,12 +457,15 @@ class Refill:
             return area.bottom < self.new_last or area.bottom == self.last != self.new_last
         return any(area.top <= row <= area.bottom for row in self.moved)
 
-    def missing_here(self) -> Iterator[str]:
-        """What on the price sheet itself refers to prices by address that move or that it does not cover."""
-        sheet = self.sheet
-        for where, formula in sheet.formulas:
+    def formulas_that_miss(self) -> Iterator[str]:
+        """The cells of the price sheet itself whose formulas mean something else after the refresh."""
+        for where, formula in self.sheet.formulas:
             if self.formula_misses(formula, own=True):
-                yield f"cell {where} of sheet {sheet.title!r}"
+                yield where
+
+    def rules_that_miss(self) -> Iterator[str]:
+        """The filters, formats and validations of the price sheet that stand at prices that move, and do not follow."""
+        sheet = self.sheet
         ranged = [(each.text, each.what) for each in sheet.ranges] + [(each.text, each.what) for each in sheet.lists]
         for addresses, what in ranged:
             for text in addresses.split():

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from quotelib import pricesheet
 from quotelib.cli import main
-from quotelib.errors import QuoteError
+from quotelib.errors import FileNotReplaced, QuoteError
 from quotelib.formula import Formula
 from quotelib.hosts.build import template
 from quotelib.hosts.calc import menu
@@ -33,6 +33,7 @@ from quotelib.hosts.workbook.model import Book as Template
 from quotelib.hosts.workbook.model import place
 from quotelib.hosts.workbook.sheets import prices as price_sheet
 from quotelib.hosts.workbook.write import book_bytes
+from quotelib.hosts.xlsx.refresh import closed_workbook
 from quotelib.kinds import day_number, day_of
 from quotelib.pricelist import load_price_list
 from tests.simulated_price_sheet import ComError, Workbook
@@ -391,6 +392,11 @@ def test_a_closed_workbook_is_refreshed_to_the_same(
             ([[cell.value for cell in row] for row in book["Price list"].iter_rows(max_row=20, max_col=17)], names)
         )
     assert cells[0] == cells[1]
+
+
+def test_refresh_from_outside_is_refused_while_it_is_open_here(opened: Opened, folder: Path) -> None:
+    with pytest.raises(FileNotReplaced, match="LibreOffice has it open"):
+        closed_workbook(folder / "my quote.xlsx")
 
 
 def test_title_block_and_sheets_of_the_user_may_look_as_they_like(opened: Opened, folder: Path) -> None:

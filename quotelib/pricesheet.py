@@ -6,6 +6,7 @@ the sheet.
 """
 
 import datetime
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, Protocol
@@ -266,16 +267,31 @@ def closing_sentence(path: Path, currency: str, done: Changes) -> str:
     )
 
 
+def _by_first(told: dict[int, tuple[Any, ...]], parts: int) -> defaultdict[tuple[Any, ...], list[int]]:
+    """The rows by the first parts of what their prices are told by."""
+    rows = defaultdict(list)
+    for row, key in told.items():
+        rows[key[:parts]].append(row)
+    return rows
+
+
 class Places:
-    """Where the rows of prices go, each by the price on it; rows count from 0, the first one of the list."""
+    """Where the rows of prices go, each by the price on it; rows count from 0, the first one of the list.
+
+    A price that is told by no row of before takes the place of one that ends, when they are the only two such of their code
+    and from quantity: the price of July that of January.
+    """
 
     def __init__(self, before: Sequence[Sequence[Any]], after: Sequence[Sequence[Any]]) -> None:
-        stood: dict[Any, int] = {}
-        for place, row in enumerate(before):
-            stood.setdefault(told_by(row), place)
-        found = ((place, stood.pop(told_by(row), None)) for place, row in enumerate(after))
-        self.was = {place: old for place, old in found if old is not None}
-        """The old row of each new one that held its price before."""
+        self.was: dict[int, int] = {}
+        """The old row of each new one that held its price before, or the one whose place it takes."""
+        old, new = (dict(enumerate(map(told_by, rows))) for rows in (before, after))
+        for parts in (3, 2):
+            stood, stands = _by_first(old, parts), _by_first(new, parts)
+            for told in stood.keys() & stands.keys():
+                if len(stood[told]) == len(stands[told]) == 1:
+                    self.was[stands[told][0]] = stood[told][0]
+                    del old[stood[told][0]], new[stands[told][0]]
         self.now = {old: place for place, old in self.was.items()}
         self.before, self.after = len(before), len(after)
 

@@ -14,7 +14,7 @@ from quotelib.hosts.xlsx.cells import Cell, Row, moved_cell, written_cell, writt
 from quotelib.hosts.xlsx.markup import MAIN, Markup, truth
 from quotelib.hosts.xlsx.package import Block, Package, related
 from quotelib.hosts.xlsx.references import Area, Following, address, area_text, column_of, references
-from quotelib.pricesheet import COLUMNS, Found, listed, told_by
+from quotelib.pricesheet import COLUMNS, Found, Places, formulas_among, listed
 
 WIDTH = len(COLUMNS)
 RANGED = frozenset(("autoFilter", "sortState", "sortCondition"))
@@ -236,33 +236,15 @@ class Refill:
         self.reach = max(self.last, self.new_last)
         self.following = Following(sheet.left, sheet.right, self.first, self.last, self.new_last)
         self.old = sheet.values()
-        self.was = self._paired()
+        self.places = Places(self.old, rows)
+        self.was = {new + self.first: old + self.first for new, old in self.places.was.items()}
         """The row on which the price of a row stood, by the new row."""
-        self.now = {old: number for number, old in self.was.items()}
+        self.now = {old: new for new, old in self.was.items()}
         """The row on which the price of a row will stand, by the old row."""
         self.moved = {
             row for row in range(self.first, self.reach + 1) if not (row <= self.last and self.now.get(row) == row)
         }
         """Rows that get another price, or none, or had none."""
-
-    def _paired(self) -> dict[int, int]:
-        """The old row of each new one: that of the same price, or else of the price that it takes the place of.
-
-        A price takes the place of another when it is the only new one of its code and from quantity, and the other the only
-        one that ends.
-        """
-        old, new = (dict(enumerate(map(told_by, rows), self.first)) for rows in (self.old, self.new))
-        pairs: dict[int, int] = {}
-        for parts in (3, 2):
-            places: tuple[defaultdict[Any, list[int]], ...] = (defaultdict(list), defaultdict(list))
-            for rows, place in zip((old, new), places, strict=True):
-                for number, told in rows.items():
-                    place[told[:parts]].append(number)
-            for told, numbers in places[1].items():
-                if len(numbers) == len(places[0].get(told, ())) == 1:
-                    pairs[numbers[0]] = places[0][told][0]
-                    del new[numbers[0]], old[places[0][told][0]]
-        return pairs
 
     # --- what is in the way ---
 
@@ -292,9 +274,8 @@ class Refill:
             for cell in sheet.rows[number].cells.values() if number in sheet.rows else ():
                 if not cell.filled or (number <= self.last and sheet.left <= cell.column <= sheet.right):
                     continue
-                to = self.now.get(number)
-                follows = cell.column in sheet.own_columns and not self._worked_out(number, cell) and to is not None
-                if to != number and not follows:
+                moves = cell.column in sheet.own_columns and not self._worked_out(number, cell)
+                if self.places.in_the_way(number - self.first, moves):
                     yield address(number, cell.column)
 
     def _worked_out(self, row: int, cell: Cell) -> bool:
@@ -312,8 +293,7 @@ class Refill:
             if sheet.left <= cell.column <= sheet.right and self._worked_out(number, cell)
         ]
         if formulas:
-            words = "put them in a column of your own beside the list, or on another sheet"
-            yield f"prices of {where} are formulas: {listed(formulas)}; {words}"
+            yield formulas_among(sheet.title, formulas)
         attached = [text for text, area in self._attached() if area.bottom >= self.first and area.top <= self.reach
                     and any(area.top <= row <= area.bottom for row in self.moved)]  # fmt: skip
         if attached:

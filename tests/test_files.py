@@ -77,6 +77,18 @@ def test_link_stays_a_link(quote: Path, tmp_path: Path) -> None:
     assert link.is_symlink() and quote.read_bytes() == b"new" and os.listdir(folder) == ["link.xlsx"]
 
 
+def test_mark_beside_the_link_counts_too(quote: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "elsewhere"
+    folder.mkdir()
+    link = folder / "link.xlsx"
+    link.symlink_to(quote)
+    for mark in (folder / "~$link.xlsx", quote.with_name("~$my quote.xlsx")):
+        mark.touch()
+        with pytest.raises(FileNotReplaced, match="Excel has it open"):
+            replacing(link)
+        mark.unlink()
+
+
 def test_permissions_owner_and_attributes_are_kept(quote: Path) -> None:
     quote.chmod(0o640)
     if hasattr(os, "setxattr"):

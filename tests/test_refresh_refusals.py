@@ -228,6 +228,25 @@ def test_parts_that_cannot_be_read(tmp_path: Path, part: str, content: bytes, wo
     assert part in told and words in told
 
 
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        (b"F\xffLM", "is damaged at text"),
+        (b"&#99999999999;", "is damaged at text"),
+        (b"<!-- x -->", "has comments or sections"),
+    ],
+)
+def test_shared_texts_that_cannot_be_read(tmp_path: Path, wrong: bytes, words: str) -> None:
+    path = tmp_path / "quote.xlsx"
+    MAKERS["as-excel-lays-it-out.xlsx"](path)
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    texts = parts["xl/sharedStrings.xml"].replace(b"<t>FILM</t>", b"<t>" + wrong + b"</t>")
+    pack(path, {**parts, "xl/sharedStrings.xml": texts})
+    told = refused(path)
+    assert "xl/sharedStrings.xml" in told and words in told
+
+
 def test_rows_and_cells_out_of_order(tmp_path: Path) -> None:
     path = tmp_path / "quote.xlsx"
     for wrong, words in (

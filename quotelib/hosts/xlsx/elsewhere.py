@@ -44,7 +44,7 @@ def referring(package: Package, refill: Refill) -> Iterator[str]:
     word = max(PLAIN_WORD.findall(sheet.title), key=len, default="").encode()
     for member in package.archive.members:
         part = member.name
-        if part != sheet.part and SEARCHED.search(part) and _mentions(package, part, word, sheet.title):
+        if part != sheet.part and (part in titles or SEARCHED.search(part)) and _mentions(package, part, word, sheet.title):
             where = owners.get(part)
             kind = KINDS.get(PurePosixPath(part).parent.name, "")
             found = _found(package, part, refill)

@@ -166,7 +166,10 @@ class Package:
         for number, raw in enumerate(self._raw_strings(part)):
             if number in wanted:
                 pieces = TEXT.findall(READING.sub(b"", raw))
-                found[number] = read_cell_text("".join(plain(piece)[0] for piece in pieces))
+                try:
+                    found[number] = read_cell_text("".join(plain(piece)[0] for piece in pieces))
+                except (ValueError, OverflowError) as fault:
+                    self.archive.refuse(f"part {part} is damaged at text {number} ({fault}); it must be whole")
                 if len(found) == len(wanted):
                     break
         return found

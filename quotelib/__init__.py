@@ -21,7 +21,7 @@ CHAPTERS = (
 """The modules that declare functions, in the order a job goes through them."""
 
 for _chapter in CHAPTERS:
-    import_module(f"quotelib.{_chapter}")
+    import_module(f"quotelib.chapters.{_chapter}")
 
 
 def __getattr__(name: str) -> Any:

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
-from quotelib.buying import last_day
-from quotelib.curve import LONGEST_RUN, CostCurve, cheapest_stretches
+from quotelib.chapters.buying import last_day
+from quotelib.chapters.curve import LONGEST_RUN, CostCurve, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
 from quotelib.kinds import NumberKind, Rows

@@ -1,10 +1,10 @@
 """How a job sheet is read off a route; imported at the first call of a cell that asks for one."""
 
 from quotelib.cases import Case
+from quotelib.chapters.floor import SET_UP, STORE, WORK, FloorStep
+from quotelib.chapters.rejects import pieces_to_start
 from quotelib.errors import NoSolution
-from quotelib.floor import SET_UP, STORE, WORK, FloorStep
 from quotelib.rates import ShopRates
-from quotelib.rejects import pieces_to_start
 from quotelib.routes import CENTRES, PER_HOUR, PRICES, ROUTES, CostLine, Desk, Workings
 
 SETTINGS = {

@@ -6,8 +6,8 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from quotelib.buying import price_row
-from quotelib.curve import LONGEST_RUN, CostCurve, Stretch, cheapest_stretches
+from quotelib.chapters.buying import price_row
+from quotelib.chapters.curve import LONGEST_RUN, CostCurve, Stretch, cheapest_stretches
 from quotelib.errors import NoSolution, QuoteError
 from quotelib.job import Job
 from quotelib.rates import ShopRates

@@ -12,16 +12,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
-from quotelib.buying import price_breaks, price_on
-from quotelib.curve import CurveLine
+from quotelib.chapters.buying import price_breaks, price_on
+from quotelib.chapters.curve import CurveLine
+from quotelib.chapters.labour import colour_minutes, elapsed_minutes
+from quotelib.chapters.mesh import hand_colours_felt, ink_film, ink_per_print, plate_ink_per_print
+from quotelib.chapters.rejects import pieces_to_start, rolled_yield
+from quotelib.chapters.setup import annual_equivalent, machine_hour_rate
+from quotelib.chapters.transfers import transfer_passes, up_per_sheet
 from quotelib.elementwise import larger, smaller, where
 from quotelib.job import Job
-from quotelib.labour import colour_minutes, elapsed_minutes
-from quotelib.mesh import hand_colours_felt, ink_film, ink_per_print, plate_ink_per_print
 from quotelib.rates import ShopRates
-from quotelib.rejects import pieces_to_start, rolled_yield
-from quotelib.setup import annual_equivalent, machine_hour_rate
-from quotelib.transfers import transfer_passes, up_per_sheet
 
 PER_DESIGN = "once per design"
 PER_COLOUR = "per colour per design"

@@ -22,22 +22,22 @@ import pandas as pd
 import xlsxwriter
 
 import quotelib
+from quotelib.afterwards.learning import learn
+from quotelib.afterwards.tickets import load_tickets
 from quotelib.cases import Case
-from quotelib.curve import CostCurve, cheapest_stretches
+from quotelib.chapters.curve import CostCurve, cheapest_stretches
+from quotelib.chapters.plans import Made, Supply, Terms
 from quotelib.hosts.calc.build import FILE_NAME, addin
 from quotelib.hosts.calc.session import Book, Calc
 from quotelib.hosts.xlsx.refresh import closed_workbook
 from quotelib.job import Job
 from quotelib.kinds import DEMAND
-from quotelib.learning import learn
-from quotelib.planning import HELD_ROUTES, Makable, PlanTerms, held_way, plan_designs
-from quotelib.plans import Made, Supply, Terms
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
-from quotelib.season import load_jobs, quote_season, run_size_table
-from quotelib.simulation import SEASONS, draw_demand, simulated_plan
-from quotelib.tickets import load_tickets
+from quotelib.season.designs import load_jobs, quote_season, run_size_table
+from quotelib.season.planning import HELD_ROUTES, Makable, PlanTerms, held_way, plan_designs
+from quotelib.season.simulation import SEASONS, draw_demand, simulated_plan
 from tests.invented_tickets import as_csv, invented_tickets
 from tests.workbooks import Book as Workbook
 from tests.workbooks import picture, price
@@ -252,7 +252,7 @@ def route_map() -> Iterator[Measured]:
 LIST_ROWS = 50_000
 LIST_MEMORY = """\
 import re, sys
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 assert len(load_price_list(sys.argv[1]).table) == int(sys.argv[2])
 print(int(re.search(r"VmHWM:\\s+(\\d+)", open("/proc/self/status").read())[1]) / 1024)
 """

@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from quotelib.tickets import COLUMNS
+from quotelib.afterwards.tickets import COLUMNS
 
 FILE = Path(__file__).resolve().parent.parent / "examples" / "season" / "tickets.csv"
 

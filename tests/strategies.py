@@ -40,8 +40,8 @@ WHOLE_JOBS = {
     for name, function in FUNCTIONS.items()
     if any(argument.name in ("job_names", "term_names") for argument in function.arguments)
 }
-"""Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py and test_ranges.py hold
-them to quotes case by case."""
+"""Functions that read a whole job from ranges, which cells drawn at random never make; test_choice.py and test_ranges.py
+hold them to quotes case by case."""
 
 Strategy = SearchStrategy[Any]
 

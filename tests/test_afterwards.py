@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 import quotelib
-from quotelib.afterwards import Used, figures_of, job_variances, quoted_lines, used_of, yields_of
+from quotelib.afterwards.against_quote import Used, figures_of, job_variances, quoted_lines, used_of, yields_of
+from quotelib.afterwards.tickets import load_tickets
 from quotelib.cases import Case
 from quotelib.cli import main
 from quotelib.errors import LookupMiss, NoSolution, RangeError
@@ -18,11 +19,10 @@ from quotelib.hosts.build import template
 from quotelib.hosts.workbook.model import place
 from quotelib.hosts.workbook.sheets.after import TICKETS
 from quotelib.kinds import Rows
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.season import load_jobs
-from quotelib.tickets import load_tickets
+from quotelib.season.designs import load_jobs
 from tests.invented_tickets import FILE
 
 ROOT = Path(__file__).resolve().parent.parent

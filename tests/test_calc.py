@@ -372,7 +372,7 @@ def test_bundled_package_works_with_the_standard_library_alone(tmp_path: Path, p
 
 def test_bundle_holds_what_a_cell_needs_and_no_more() -> None:
     modules = bundled_modules()
-    assert {f"quotelib/{chapter}.py" for chapter in quotelib.CHAPTERS} <= set(modules)
+    assert {f"quotelib/chapters/{chapter}.py" for chapter in quotelib.CHAPTERS} <= set(modules)
     assert not {name for name in modules if re.search(r"arrays|pricelist|season|cli|excel|workbook|build|session", name)}
     assert {"quoting_functions.py", "pythonpath/quotelib/__init__.py"} <= set(members()) and members()[
         "quoting_functions.py"

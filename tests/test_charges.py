@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 import quotelib
-from quotelib.charges import SETUP, PriceTerms, charged
-from quotelib.curve import CostCurve, CurveLine
+from quotelib.chapters.charges import SETUP, PriceTerms, charged
+from quotelib.chapters.curve import CostCurve, CurveLine
 from quotelib.errors import RangeError
 
 PLAIN: dict[str, Any] = {

@@ -11,12 +11,12 @@ import quotelib
 from quotelib.cases import Case
 from quotelib.errors import LookupMiss, NoSolution
 from quotelib.job import Job
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.records import Record
 from quotelib.routes import TITLES
-from quotelib.season import load_jobs
+from quotelib.season.designs import load_jobs
 
 ROOT = Path(__file__).resolve().parent.parent
 RATES = load_rates(ROOT / "workbook" / "shop-rates.toml")

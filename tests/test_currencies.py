@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from quotelib.currencies import CURRENCIES, ExchangeRates, load_exchange_rates, money_text
 from quotelib.errors import FileRefused, LookupMiss, RangeError
+from quotelib.prices.currencies import CURRENCIES, ExchangeRates, load_exchange_rates, money_text
 
 HEADER = "date,from,to,rate,both ways,source"
 

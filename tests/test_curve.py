@@ -9,7 +9,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from quotelib.curve import CostCurve, CurveLine, cheapest_stretches
+from quotelib.chapters.curve import CostCurve, CurveLine, cheapest_stretches
 
 LONGEST = 1200
 

@@ -180,7 +180,7 @@ def test_no_other_attribute_is_made_up() -> None:
 
 def test_every_chapter_declares_functions_under_one_name() -> None:
     chapters = {function.__module__: function.chapter for function in FUNCTIONS.values()}
-    assert set(chapters) == {f"quotelib.{module}" for module in quotelib.CHAPTERS}
+    assert set(chapters) == {f"quotelib.chapters.{module}" for module in quotelib.CHAPTERS}
     for function in FUNCTIONS.values():
         assert function.chapter == chapters[function.__module__], f"{function.cell_name} strays from its module's chapter"
     assert len(set(chapters.values())) == len(chapters), "two modules share the name of a chapter"

@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import quotelib
-from quotelib.demand import outlook_of
+from quotelib.chapters.demand import outlook_of
 from quotelib.errors import LookupMiss, RangeError, TypeInputError
 from quotelib.kinds import DEMAND, DemandFigures
-from quotelib.simulation import draw_demand
+from quotelib.season.simulation import draw_demand
 from tests.strategies import ordinary
 
 CHANCES = (0.001, 0.1, 0.5, 0.8, 0.95, 0.999)

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from quotelib import files
 from quotelib.errors import FileNotReplaced
-from quotelib.files import open_elsewhere, replacing
+from quotelib.files import replacing as module
+from quotelib.files.replacing import open_elsewhere, replacing
 
 DAY = datetime.date(2026, 11, 25)
 
@@ -155,7 +155,7 @@ def test_folder_and_missing_file(quote: Path) -> None:
 def test_full_disk_is_told(quote: Path) -> None:
     """A limit on the size of a file stands for a disk that is full: the system refuses to write on."""
     script = (
-        "import resource, signal, sys\nfrom quotelib.files import replacing\n"
+        "import resource, signal, sys\nfrom quotelib.files.replacing import replacing\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\nresource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
         "with replacing(sys.argv[1]) as new:\n    new.write(bytes(3000))\n"
     )
@@ -165,5 +165,5 @@ def test_full_disk_is_told(quote: Path) -> None:
 
 
 def test_step_that_the_system_refuses_leaves_no_backup(quote: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(files.os, "replace", cannot)
+    monkeypatch.setattr(module.os, "replace", cannot)
     refused(quote, "the new file could not be written: Operation not permitted")

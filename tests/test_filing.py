@@ -9,14 +9,14 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from quotelib import filing
 from quotelib.cli import main
 from quotelib.errors import FileRefused
-from quotelib.filing import difference, quoted_again, save_changed, save_new
-from quotelib.pricelist import PriceList, load_price_list
+from quotelib.prices.pricelist import PriceList, load_price_list
+from quotelib.quotes import filing
+from quotelib.quotes.filing import difference, quoted_again, save_changed, save_new
+from quotelib.quotes.register import FiledQuote, load_quotes, quote_of
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.register import FiledQuote, load_quotes, quote_of
 
 ROOT = Path(__file__).resolve().parent.parent
 SEASON = str(ROOT / "examples" / "season")
@@ -77,7 +77,8 @@ def test_people_who_save_at_once_lose_nothing(tmp_path: Path) -> None:
     """Eight processes read the same quote and save it with their own customer: one wins, the others are kept aside."""
     path = save_new(numbered("T-1041"), tmp_path)
     program = (
-        "import sys; from pathlib import Path; from quotelib.register import quote_of; from quotelib.filing import *\n"
+        "import sys; from pathlib import Path\n"
+        "from quotelib.quotes.register import quote_of; from quotelib.quotes.filing import *\n"
         "path = Path(sys.argv[1]); read = path.read_bytes(); filed = quote_of(read, 'it')\n"
         "print('ready', flush=True); sys.stdin.readline()\n"
         "filed = filed._replace(terms=filed.terms.changed('customer', sys.argv[2]))\n"

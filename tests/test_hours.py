@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 import quotelib
+from quotelib.chapters.hours import jobs_to_take
+from quotelib.chapters.loading import CLOCK_DAY, SLACK, Order, Plan, Shop, WorkCalendar, WorkCentre
+from quotelib.chapters.sequence import johnson, sequence_at
 from quotelib.errors import LookupMiss, NoSolution, RangeError, TypeInputError
-from quotelib.hours import jobs_to_take
 from quotelib.kinds import day_number, day_of
-from quotelib.loading import CLOCK_DAY, SLACK, Order, Plan, Shop, WorkCalendar, WorkCentre
-from quotelib.sequence import johnson, sequence_at
 
 MONDAY = 46328
 WEEK = (8, 8, 8, 8, 8, 0, 0)

@@ -13,7 +13,7 @@ from quotelib.hosts.build import EXAMPLE, template
 from quotelib.hosts.workbook.model import Book, place
 from quotelib.hosts.workbook.sheets.hours import CALENDARS, HOLIDAYS, ORDERS
 from quotelib.kinds import DAY
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.rates import load_rates
 from quotelib.routes import CENTRES, ROUTES
 from quotelib.stages import first_run, stage_hours

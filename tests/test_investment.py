@@ -16,11 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import quotelib
+from quotelib.chapters.polynomial import zeros
 from quotelib.errors import NoSolution, QuoteError, RangeError
 from quotelib.hosts.build import EXAMPLE
 from quotelib.hosts.calc.session import Calc
-from quotelib.polynomial import zeros
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
 

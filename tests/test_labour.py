@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from quotelib.labour import (
+from quotelib.chapters.labour import (
     colour_labour,
     colour_minutes,
     elapsed_minutes,
@@ -18,7 +18,7 @@ from quotelib.labour import (
     standard_minutes,
     timings_needed,
 )
-from quotelib.rejects import crew_yield, pieces_to_start
+from quotelib.chapters.rejects import crew_yield, pieces_to_start
 
 CURVES = st.floats(0.501, 1)
 LEARNED = st.floats(0.55, 0.99)

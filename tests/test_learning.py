@@ -7,17 +7,17 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
+from quotelib.afterwards.learning import ALL_TOGETHER, FEWEST, LEARNABLE, Lesson, effects, learn
+from quotelib.afterwards.ratesfile import with_rates, write_rates
+from quotelib.afterwards.robust import BIWEIGHT, Floats, robust_fit, robust_share
+from quotelib.afterwards.tickets import Tickets, load_tickets
 from quotelib.cli import main
 from quotelib.errors import FileNotReplaced, LookupMiss, NoSolution, RangeError
 from quotelib.job import Job
-from quotelib.learning import ALL_TOGETHER, FEWEST, LEARNABLE, Lesson, effects, learn
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
-from quotelib.ratesfile import with_rates, write_rates
-from quotelib.robust import BIWEIGHT, Floats, robust_fit, robust_share
-from quotelib.season import load_jobs
-from quotelib.tickets import Tickets, load_tickets
+from quotelib.season.designs import load_jobs
 from tests.invented_tickets import FILE, SLIPS, TRUE_RATES, Slip, as_csv, hours_written, invented_tickets
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from quotelib.currencies import load_exchange_rates
 from quotelib.errors import RangeError
-from quotelib.mappings import load_mapping
-from quotelib.merging import FACTOR, plan_merge
-from quotelib.pricelist import COLUMNS, load_price_list
-from quotelib.shoplist import read_shop_list
-from quotelib.suppliers import read_supplier_file
+from quotelib.prices.currencies import load_exchange_rates
+from quotelib.prices.mappings import load_mapping
+from quotelib.prices.merging import FACTOR, plan_merge
+from quotelib.prices.pricelist import COLUMNS, load_price_list
+from quotelib.prices.shoplist import read_shop_list
+from quotelib.prices.suppliers import read_supplier_file
 
 DAY = datetime.date(2026, 12, 10)
 MAPPING = """

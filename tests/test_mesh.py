@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.ndimage import distance_transform_edt
 from scipy.optimize import brentq
 
-from quotelib.mesh import (
+from quotelib.chapters.mesh import (
     dot_gap,
     hand_colours_felt,
     ink_film,

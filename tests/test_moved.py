@@ -12,12 +12,12 @@ import pytest
 
 from quotelib.cli import main
 from quotelib.errors import FileRefused
-from quotelib.moved import Side, price_moves, quote_moves, shares_moved, worked_out
 from quotelib.pictures.moved import moved_svg
-from quotelib.pricelist import PriceList, load_price_list
+from quotelib.prices.pricelist import PriceList, load_price_list
+from quotelib.quotes.moved import Side, price_moves, quote_moves, shares_moved, worked_out
+from quotelib.quotes.register import load_quotes, quote_text
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.register import load_quotes, quote_text
 
 ROOT = Path(__file__).resolve().parent.parent
 LIST = ROOT / "workbook" / "price-list.csv"

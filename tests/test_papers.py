@@ -13,16 +13,16 @@ import pytest
 
 from quotelib.cases import Case
 from quotelib.cautions import CAUTIONS, HAZARDS, LAST_WORD
-from quotelib.charges import TAX
+from quotelib.chapters.charges import TAX
 from quotelib.cli import main
 from quotelib.errors import LookupMiss, NoSolution
 from quotelib.floorplan import floor_plan
 from quotelib.hosts.calc.session import Calc
-from quotelib.papers import Letterhead, floor_paper, quote_paper
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
+from quotelib.quotes.papers import Letterhead, floor_paper, quote_paper
+from quotelib.quotes.register import FiledQuote, load_quotes
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.register import FiledQuote, load_quotes
 from quotelib.routes import ROUTES
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -9,14 +9,14 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from quotelib.cases import TITLES, Case
+from quotelib.chapters.transfers import Image, layout, up_per_sheet
 from quotelib.cli import main
 from quotelib.errors import RangeError
 from quotelib.pictures import route_map_svg, sheet_layout_svg
 from quotelib.pictures.drawing import FILLS
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.rates import load_rates
-from quotelib.season import load_jobs
-from quotelib.transfers import Image, layout, up_per_sheet
+from quotelib.season.designs import load_jobs
 
 ROOT = Path(__file__).resolve().parent.parent
 SEASON = ROOT / "examples" / "season"

@@ -8,13 +8,18 @@ import numpy as np
 import pytest
 
 import quotelib
+from quotelib.chapters.curve import CostCurve
+from quotelib.chapters.demand import outlook_of
+from quotelib.chapters.plans import Made, Search, Supply, Terms, expected_season, parts
 from quotelib.cli import main
-from quotelib.curve import CostCurve
-from quotelib.demand import outlook_of
 from quotelib.errors import FileRefused
 from quotelib.kinds import COST_LINES, DEMAND
-from quotelib.plan_arrays import ArraySearch, outlook_on_arrays, run_costs
-from quotelib.planning import (
+from quotelib.prices.pricelist import load_price_list
+from quotelib.quoting import Quote
+from quotelib.rates import load_rates
+from quotelib.season.designs import load_jobs, quote_season
+from quotelib.season.plan_arrays import ArraySearch, outlook_on_arrays, run_costs
+from quotelib.season.planning import (
     HELD_ROUTES,
     DesignPlan,
     Makable,
@@ -27,12 +32,7 @@ from quotelib.planning import (
     shared_blanks_table,
     simulated_cost,
 )
-from quotelib.plans import Made, Search, Supply, Terms, expected_season, parts
-from quotelib.pricelist import load_price_list
-from quotelib.quoting import Quote
-from quotelib.rates import load_rates
-from quotelib.season import load_jobs, quote_season
-from quotelib.simulation import simulated_plan, simulated_waiting_value
+from quotelib.season.simulation import simulated_plan, simulated_waiting_value
 from tests.test_runsize import BY_HAND, DEMANDS, PRESSING, SHEETS
 
 ROOT = Path(__file__).resolve().parent.parent

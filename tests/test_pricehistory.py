@@ -14,18 +14,18 @@ from pathlib import Path
 import pytest
 
 from quotelib.cli import main
-from quotelib.currencies import load_exchange_rates
 from quotelib.errors import FileNotReplaced, FileRefused, LookupMiss, RangeError
 from quotelib.kinds import day_number
-from quotelib.mappings import load_mapping
-from quotelib.merging import FACTOR, KINDS_OF_CHANGE, OLDEST_RATE_DAYS, plan_merge
-from quotelib.pricehistory import HEADINGS, PriceHistory, as_text, price_list_known_on
-from quotelib.pricelist import load_price_list
+from quotelib.prices.currencies import load_exchange_rates
+from quotelib.prices.history import HEADINGS, PriceHistory, as_text, price_list_known_on
+from quotelib.prices.mappings import load_mapping
+from quotelib.prices.merging import FACTOR, KINDS_OF_CHANGE, OLDEST_RATE_DAYS, plan_merge
+from quotelib.prices.pricelist import load_price_list
+from quotelib.prices.shoplist import read_shop_list
+from quotelib.prices.suppliers import read_supplier_file
 from quotelib.quoting import quote
 from quotelib.rates import load_rates
-from quotelib.season import load_jobs
-from quotelib.shoplist import read_shop_list
-from quotelib.suppliers import read_supplier_file
+from quotelib.season.designs import load_jobs
 from tests.test_merging import Shop
 
 ROOT = Path(__file__).parents[1]
@@ -186,7 +186,7 @@ import os, pathlib, shutil, sys
 from dataclasses import replace
 sys.path.insert(0, {root!r})
 from tests.test_merging import Shop
-from quotelib.pricehistory import PriceHistory
+from quotelib.prices.history import PriceHistory
 
 folder = pathlib.Path({folder!r})
 base = folder / "base"

@@ -18,10 +18,10 @@ from hypothesis import strategies as st
 
 import quotelib
 from quotelib.errors import FileRefused, LookupMiss
+from quotelib.files.tables import UNCLOSED
 from quotelib.kinds import PRICE_ROWS, day_number
-from quotelib.pricelist import COLUMNS, PriceList, load_price_list
-from quotelib.tables import UNCLOSED
-from quotelib.units import MATERIALS
+from quotelib.prices.pricelist import COLUMNS, PriceList, load_price_list
+from quotelib.prices.units import MATERIALS
 
 HEADER = ",".join(COLUMNS)
 GOOD = dict(

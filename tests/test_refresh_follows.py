@@ -15,7 +15,7 @@ from quotelib.cli import main
 from quotelib.hosts.xlsx.markup import cell_text, plain, read_cell_text
 from quotelib.hosts.xlsx.references import Area, Following, references
 from quotelib.hosts.xlsx.refresh import Refreshed, closed_workbook
-from quotelib.pricesheet import Changes
+from quotelib.prices.pricesheet import Changes
 from tests.workbooks import (
     AFTER,
     BEFORE,

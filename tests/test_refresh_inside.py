@@ -16,7 +16,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quotelib import pricesheet
 from quotelib.cli import main
 from quotelib.errors import FileNotReplaced, QuoteError
 from quotelib.formula import Formula
@@ -35,7 +34,8 @@ from quotelib.hosts.workbook.sheets import prices as price_sheet
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.hosts.xlsx.refresh import closed_workbook
 from quotelib.kinds import day_number, day_of
-from quotelib.pricelist import load_price_list
+from quotelib.prices import pricesheet
+from quotelib.prices.pricelist import load_price_list
 from tests.simulated_price_sheet import ComError, Workbook
 from tests.simulated_windows import SimulatedExcel
 

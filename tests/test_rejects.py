@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import nbinom
 
-from quotelib.rejects import (
+from quotelib.chapters.rejects import (
     crew_yield,
     pieces_to_start,
     reject_cost,
@@ -21,7 +21,7 @@ from quotelib.rejects import (
     spoiled_before_pressing,
     yield_of_steps,
 )
-from quotelib.transfers import transfer_price, transfer_unit_cost
+from quotelib.chapters.transfers import transfer_price, transfer_unit_cost
 
 CONFIDENCES = (0.05, 0.5, 0.8, 0.9, 0.95, 0.99, 0.999, 1 - 1e-9)
 

@@ -12,11 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import quotelib
-from quotelib.curve import CostCurve
-from quotelib.demand import outlook_of
+from quotelib.chapters.curve import CostCurve
+from quotelib.chapters.demand import outlook_of
+from quotelib.chapters.plans import Made, Search, Supply, Terms, expected_season, parts
 from quotelib.errors import NoSolution, RangeError
 from quotelib.kinds import COST_LINES, DEMAND
-from quotelib.plans import Made, Search, Supply, Terms, expected_season, parts
 from tests.strategies import ordinary
 
 PRICE, SALVAGE, RATE, MONTHS = 9.0, 1.5, 0.24, 6.0

@@ -10,18 +10,18 @@ from pathlib import Path
 import pytest
 
 from quotelib.cases import Case
+from quotelib.chapters.loading import CLOCK_DAY
 from quotelib.cli import main
 from quotelib.errors import FileRefused, NoSolution
 from quotelib.hosts.build import EXAMPLE
 from quotelib.kinds import day_number
-from quotelib.loading import CLOCK_DAY
 from quotelib.pictures.hours import load_svg, sequence_svg
-from quotelib.pricelist import PriceList, load_price_list
+from quotelib.prices.pricelist import PriceList, load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.routes import CENTRES, ROUTES
-from quotelib.schedule import BookedOrder, Schedule, ShopCalendar, book_order, load_calendar, load_orders
-from quotelib.season import load_jobs
+from quotelib.season.designs import load_jobs
+from quotelib.season.schedule import BookedOrder, Schedule, ShopCalendar, book_order, load_calendar, load_orders
 from quotelib.stages import first_run, stage_hours
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -14,11 +14,11 @@ import pytest
 import quotelib
 from quotelib.cli import main
 from quotelib.errors import FileRefused
-from quotelib.pricelist import PriceList, load_price_list
+from quotelib.prices.pricelist import PriceList, load_price_list
 from quotelib.quoting import Quote, quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.routes import Workings, cost_lines
-from quotelib.season import RUN_SIZES, load_jobs, quote_season, run_size_table, season_table
+from quotelib.season.designs import RUN_SIZES, load_jobs, quote_season, run_size_table, season_table
 
 ROOT = Path(__file__).resolve().parent.parent
 SEASON = ROOT / "examples" / "season"

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quotelib.setup import (
+from quotelib.chapters.setup import (
     annual_equivalent,
     depreciation_by_use,
     depreciation_straight,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from quotelib.shape import (
+from quotelib.chapters.shape import (
     arc_length,
     art_scale,
     chord_from_sagitta,

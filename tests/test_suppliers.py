@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotelib.errors import FileRefused
-from quotelib.mappings import load_mapping
-from quotelib.suppliers import read_supplier_file
+from quotelib.prices.mappings import load_mapping
+from quotelib.prices.suppliers import read_supplier_file
 
 EXAMPLES = Path(__file__).parents[1] / "examples" / "suppliers"
 LISTED = {"ink-a": ("INK-A", "ink"), "token": ("TOKEN", "blank"), "wash": ("WASH", "chemical")}
@@ -495,7 +495,7 @@ def test_a_workbook_with_numbers_and_dates_of_its_own(tmp_path):
     [("fellgarth-2027.csv", 10, 1), ("oxenhow-2027.csv", 7, 1), ("brackmoor-2027.xlsx", 26, 1)],
 )
 def test_the_examples_are_read_without_a_fault(name, offers, unmapped):
-    from quotelib.shoplist import read_shop_list
+    from quotelib.prices.shoplist import read_shop_list
 
     shop = read_shop_list(EXAMPLES.parents[1] / "workbook" / "price-list.csv")
     file = read_supplier_file(EXAMPLES / name, load_mapping(EXAMPLES / f"{name.partition('-')[0]}.toml"), shop.materials)

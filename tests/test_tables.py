@@ -22,7 +22,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from quotelib.errors import FileRefused, RangeError
-from quotelib.tables import (
+from quotelib.files.tables import (
     CELL_MOST,
     COLUMNS_MOST,
     ENCODINGS,
@@ -34,7 +34,7 @@ from quotelib.tables import (
     NumberCell,
     read_table,
 )
-from quotelib.xlsx import MEMBERS_MOST, NO_RESULT, ROWS_MOST
+from quotelib.files.xlsx import MEMBERS_MOST, NO_RESULT, ROWS_MOST
 
 SECONDS = 5
 """No file, whatever is in it, may take longer; counted in the process, so that a busy machine is no fault."""
@@ -732,7 +732,7 @@ def noise(seed):
 
 def test_too_many_tags(faults, monkeypatch):
     """The limit is 5 million, of which the reading took 3 s where this was written."""
-    monkeypatch.setattr("quotelib.xlsx.TAGS_MOST", 50_000)
+    monkeypatch.setattr("quotelib.files.xlsx.TAGS_MOST", 50_000)
     (fault,) = faults(workbook(sheet(HEAD + "<a/>" * 50_000)), "a.xlsx")
     assert fault == "sheet 'Prices': the workbook has more than 50,000 XML tags; it must have that many at most"
 

@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from quotelib.afterwards.tickets import COLUMNS, WORKS, load_tickets
 from quotelib.errors import FileRefused
-from quotelib.season import load_jobs
-from quotelib.tickets import COLUMNS, WORKS, load_tickets
+from quotelib.season.designs import load_jobs
 from tests.invented_tickets import FILE, LAYERS, as_csv, example, invented_tickets
 
 HEAD = ",".join(COLUMNS)

@@ -7,8 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from quotelib.errors import RangeError
-from quotelib.transfers import (
+from quotelib.chapters.transfers import (
     pressing_minutes,
     sheets_for,
     transfer_passes,
@@ -16,6 +15,7 @@ from quotelib.transfers import (
     transfer_unit_cost,
     up_per_sheet,
 )
+from quotelib.errors import RangeError
 
 SIDES = st.integers(1, 60)
 IMAGES = st.integers(1, 25)

@@ -17,9 +17,9 @@ import pint
 import pytest
 import scipy.constants
 
-from quotelib.faults import Refusal
-from quotelib.pricelist import COLUMNS, load_price_list
-from quotelib.units import DIMENSIONS, MATERIALS, unit_refusal, unit_size
+from quotelib.files.faults import Refusal
+from quotelib.prices.pricelist import COLUMNS, load_price_list
+from quotelib.prices.units import DIMENSIONS, MATERIALS, unit_refusal, unit_size
 from tests.outside import STATUSES
 
 with (Path(__file__).parent / "units.csv").open(newline="", encoding="utf-8") as table:

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from scipy import special, stats
 
 import quotelib
+from quotelib.chapters.intervals import beta_chance, beta_quantile, median_places, share_interval, student_quantile
 from quotelib.errors import NoSolution, RangeError
-from quotelib.intervals import beta_chance, beta_quantile, median_places, share_interval, student_quantile
 
 EIGHTHS = st.integers(0, 8000).map(lambda number: number / 8)
 """Numbers that a float holds exactly, as their sums and products do."""

@@ -17,7 +17,7 @@ from quotelib.hosts.workbook.model import Book, address, place
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.job import Job
 from quotelib.kinds import FlagKind, NumberKind
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates, load_rates
 from quotelib.routes import ROUTES

@@ -21,7 +21,7 @@ import xlsxwriter
 from openpyxl.workbook.defined_name import DefinedName
 
 from quotelib.kinds import day_number
-from quotelib.pricesheet import COLUMNS
+from quotelib.prices.pricesheet import COLUMNS
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 FIRST = 6

@@ -51,10 +51,10 @@ def _day(text: str) -> datetime.date:
 def _learn(given: argparse.Namespace) -> int:
     import numpy as np
 
+    from quotelib.afterwards.learning import effects, learn
+    from quotelib.afterwards.tickets import load_tickets
     from quotelib.errors import NoSolution
-    from quotelib.learning import effects, learn
-    from quotelib.season import load_jobs
-    from quotelib.tickets import load_tickets
+    from quotelib.season.designs import load_jobs
 
     rates, prices = load_shop(given)
     tickets = load_tickets(given.tickets)
@@ -88,7 +88,7 @@ def _learn(given: argparse.Namespace) -> int:
 
 def _apply(given: argparse.Namespace, rates: Any, chosen: dict[str, float]) -> int:
     """Write the chosen rates, after a yes."""
-    from quotelib.ratesfile import write_rates
+    from quotelib.afterwards.ratesfile import write_rates
 
     if not chosen:
         print("\nNothing was changed: the tickets speak against none of the present rates.")
@@ -140,12 +140,12 @@ def _effects_text(found: list[Any]) -> str:
 def _variances(given: argparse.Namespace) -> int:
     from dataclasses import replace
 
-    from quotelib.afterwards import WORKS_OF, figures_of, job_variances, quoted_lines, used_of
+    from quotelib.afterwards.against_quote import WORKS_OF, figures_of, job_variances, quoted_lines, used_of
+    from quotelib.afterwards.tickets import load_tickets
     from quotelib.cases import Case
     from quotelib.errors import LookupMiss
     from quotelib.routes import TITLES
-    from quotelib.season import load_jobs
-    from quotelib.tickets import load_tickets
+    from quotelib.season.designs import load_jobs
 
     rates, prices = load_shop(given)
     tickets = load_tickets(given.tickets)

@@ -56,7 +56,7 @@ def _functions(given: argparse.Namespace) -> int:
     if given.name:
         functions = [each for each in functions if each["name"] == given.name.upper()]
         if not functions:
-            from quotelib.guard import reason
+            from quotelib.chapters.guard import reason
 
             print(f"Refused: {reason(given.name)}", file=sys.stderr)
             return 1

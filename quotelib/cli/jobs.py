@@ -40,7 +40,7 @@ def _check(given: argparse.Namespace) -> int:
 
 def _season(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import season_workbook, shown_table
-    from quotelib.season import load_jobs, quote_season, season_table
+    from quotelib.season.designs import load_jobs, quote_season, season_table
 
     print(f"Reading {given.rates.name}, {given.prices.name} and the season in {given.folder} ...", file=sys.stderr)
     rates, prices = load_shop(given)

@@ -29,10 +29,10 @@ def _day(text: str) -> datetime.date:
 
 def _moved(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import shown_table, write_tables
-    from quotelib.moved import Side, price_moves, quote_moves, shares_moved, worked_out
     from quotelib.pictures.moved import moved_svg
-    from quotelib.pricelist import load_price_list
-    from quotelib.register import load_quotes
+    from quotelib.prices.pricelist import load_price_list
+    from quotelib.quotes.moved import Side, price_moves, quote_moves, shares_moved, worked_out
+    from quotelib.quotes.register import load_quotes
 
     rates, after = load_shop(given)
     before = load_price_list(given.before) if given.before else after

@@ -62,8 +62,8 @@ def _add_day(verb: argparse.ArgumentParser, words: str) -> None:
 
 
 def _day(text: str) -> datetime.date:
-    from quotelib.faults import Refusal
-    from quotelib.readers import day
+    from quotelib.files.faults import Refusal
+    from quotelib.files.readers import day
 
     found = day(text)
     if isinstance(found, Refusal):
@@ -72,9 +72,9 @@ def _day(text: str) -> datetime.date:
 
 
 def _factor(text: str) -> Decimal:
-    from quotelib.faults import Refusal
+    from quotelib.files.faults import Refusal
+    from quotelib.files.readers import number
     from quotelib.kinds import NumberKind
-    from quotelib.readers import number
 
     found = number(NumberKind("factor", "", above=1, most=1e6))(text)
     if isinstance(found, Refusal):
@@ -83,12 +83,12 @@ def _factor(text: str) -> Decimal:
 
 
 def _offer(given: argparse.Namespace) -> int:
-    from quotelib.currencies import load_exchange_rates
-    from quotelib.mappings import load_mapping
-    from quotelib.merging import plan_merge
-    from quotelib.pricehistory import PriceHistory
-    from quotelib.shoplist import read_shop_list
-    from quotelib.suppliers import read_supplier_file
+    from quotelib.prices.currencies import load_exchange_rates
+    from quotelib.prices.history import PriceHistory
+    from quotelib.prices.mappings import load_mapping
+    from quotelib.prices.merging import plan_merge
+    from quotelib.prices.shoplist import read_shop_list
+    from quotelib.prices.suppliers import read_supplier_file
 
     mapping = load_mapping(given.mapping, given.valid_from)
     shop = read_shop_list(given.prices)
@@ -123,7 +123,7 @@ def _offer(given: argparse.Namespace) -> int:
 
 def _show(plan: Any, unchanged_too: bool) -> None:
     """The plan as tables to read."""
-    from quotelib.currencies import CURRENCIES
+    from quotelib.prices.currencies import CURRENCIES
 
     decimals = CURRENCIES[plan.shop.currency] + 2
 
@@ -173,8 +173,8 @@ def _show(plan: Any, unchanged_too: bool) -> None:
 def _list_the_rest(plan: Any, path: Path) -> None:
     """The refused rows as the supplier wrote them, each with its reasons, in a file that is not there yet."""
     from quotelib.errors import RangeError
-    from quotelib.files import write_whole
-    from quotelib.pricehistory import as_csv
+    from quotelib.files.replacing import write_whole
+    from quotelib.prices.history import as_csv
 
     if path.exists():
         raise RangeError("--take-good", str(path), "it must be a file that is not there yet")
@@ -188,7 +188,7 @@ def _list_the_rest(plan: Any, path: Path) -> None:
 
 
 def _history(given: argparse.Namespace) -> int:
-    from quotelib.pricehistory import PriceHistory
+    from quotelib.prices.history import PriceHistory
 
     history = PriceHistory(given.prices)
     if given.keep:
@@ -216,7 +216,7 @@ def _history(given: argparse.Namespace) -> int:
 
 def _show_known(history: Any, day: datetime.date, code: str | None) -> int:
     """The prices of a day, as they were known then."""
-    from quotelib.shoplist import read_shop_list
+    from quotelib.prices.shoplist import read_shop_list
 
     entry, path = history.known_on(day)
     rows = [

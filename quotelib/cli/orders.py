@@ -39,8 +39,8 @@ def _schedule(given: argparse.Namespace, folder: Path) -> tuple[Any, Any, Any]:
     import datetime
 
     from quotelib.kinds import DAY
-    from quotelib.schedule import Schedule, load_calendar, load_orders
-    from quotelib.season import load_jobs
+    from quotelib.season.designs import load_jobs
+    from quotelib.season.schedule import Schedule, load_calendar, load_orders
 
     today = given.today
     if today is not None:

@@ -30,8 +30,8 @@ def _paper_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.Argume
 
 
 def _send(given: argparse.Namespace) -> int:
-    from quotelib.papers import Letterhead, quote_paper
-    from quotelib.register import quote_of
+    from quotelib.quotes.papers import Letterhead, quote_paper
+    from quotelib.quotes.register import quote_of
 
     filed = quote_of(given.quote.read_bytes(), given.quote.name)
     page = quote_paper(filed, Letterhead.load(given.letterhead), given.language)
@@ -40,8 +40,8 @@ def _send(given: argparse.Namespace) -> int:
 
 def _floor(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
-    from quotelib.papers import floor_paper
-    from quotelib.register import quote_of
+    from quotelib.quotes.papers import floor_paper
+    from quotelib.quotes.register import quote_of
 
     filed = quote_of(given.quote.read_bytes(), given.quote.name)
     rates, prices = load_shop(given)

@@ -33,7 +33,8 @@ def add_verbs(verbs: Any) -> None:
 def _plan(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import shown_table
     from quotelib.kinds import ANNUAL_RATE, COUNT, FRACTION, MONTHS, PERIODS, SEASONS
-    from quotelib.planning import (
+    from quotelib.season.designs import load_jobs, quote_season
+    from quotelib.season.planning import (
         PlanTerms,
         load_sales,
         makables,
@@ -42,7 +43,6 @@ def _plan(given: argparse.Namespace) -> int:
         shared_blanks_table,
         simulated_cost,
     )
-    from quotelib.season import load_jobs, quote_season
 
     terms = PlanTerms(
         int(PERIODS.admit("--months", given.months)),

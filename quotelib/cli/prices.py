@@ -18,8 +18,8 @@ def add_verbs(verbs: Any) -> None:
 
 
 def _prices(given: argparse.Namespace) -> int:
-    from quotelib.pricelist import load_price_list
-    from quotelib.pricesheet import COLUMNS, rows_of
+    from quotelib.prices.pricelist import load_price_list
+    from quotelib.prices.pricesheet import COLUMNS, rows_of
 
     prices = load_price_list(given.prices)
     headings, rows = [column.heading for column in COLUMNS], rows_of(prices)

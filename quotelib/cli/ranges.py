@@ -26,7 +26,7 @@ def _range(given: argparse.Namespace) -> int:
     from quotelib.hosts.workbook.report import shown_range
     from quotelib.kinds import COUNT, DRAWS, POSITIVE_MONEY, SPREADS
     from quotelib.quoting import quote
-    from quotelib.season import load_spreads
+    from quotelib.season.designs import load_spreads
     from quotelib.uncertain import present, spreads_of
 
     draws, seed = int(DRAWS.admit("draws", given.draws)), int(COUNT.admit("seed", given.seed))

@@ -45,9 +45,9 @@ def _refreshed(path: Path, prices: Path | None, dry_run: bool, several: bool) ->
 
 def refreshed(path: Path, prices: Path | None, dry_run: bool) -> list[str]:
     """Refresh one workbook, and what to say about it."""
-    from quotelib import pricesheet
     from quotelib.hosts.xlsx.refresh import closed_workbook
-    from quotelib.pricelist import load_price_list
+    from quotelib.prices import pricesheet
+    from quotelib.prices.pricelist import load_price_list
 
     with closed_workbook(path) as book:
         usual = WORKBOOK / "price-list.csv"

@@ -45,10 +45,10 @@ def add_verbs(verbs: Any) -> None:
 
 def _file(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
-    from quotelib.charges import PriceTerms
-    from quotelib.filing import save_new
+    from quotelib.chapters.charges import PriceTerms
+    from quotelib.quotes.filing import save_new
+    from quotelib.quotes.register import Terms, offered
     from quotelib.quoting import quote
-    from quotelib.register import Terms, offered
 
     rates, prices = load_shop(given)
     job = named_job(given)
@@ -68,9 +68,9 @@ def _file(given: argparse.Namespace) -> int:
 
 def _quotes(given: argparse.Namespace) -> int:
     from quotelib.errors import LookupMiss
-    from quotelib.filing import register_table
     from quotelib.hosts.workbook.report import shown_table, write_tables
-    from quotelib.register import load_quotes
+    from quotelib.quotes.filing import register_table
+    from quotelib.quotes.register import load_quotes
 
     quotes = load_quotes(given.folder)
     known = {filed.terms.number: filed for filed in quotes}
@@ -87,9 +87,9 @@ def _quotes(given: argparse.Namespace) -> int:
 
 
 def _again(given: argparse.Namespace) -> int:
-    from quotelib.filing import difference, quoted_again, register_table, save_new
     from quotelib.hosts.workbook.report import shown_table
-    from quotelib.register import quote_of
+    from quotelib.quotes.filing import difference, quoted_again, register_table, save_new
+    from quotelib.quotes.register import quote_of
 
     rates, prices = load_shop(given)
     filed = quote_of(given.quote.read_bytes(), given.quote.name)
@@ -104,8 +104,8 @@ def _again(given: argparse.Namespace) -> int:
 
 
 def _state(given: argparse.Namespace) -> int:
-    from quotelib.filing import save_changed
-    from quotelib.register import quote_of
+    from quotelib.quotes.filing import save_changed
+    from quotelib.quotes.register import quote_of
 
     read = given.quote.read_bytes()
     filed = quote_of(read, given.quote.name)

@@ -43,7 +43,7 @@ def add_design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.Ar
 def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
     """The shop's rates and price list; the faults of both are told together."""
     from quotelib.errors import FileRefused
-    from quotelib.pricelist import load_price_list
+    from quotelib.prices.pricelist import load_price_list
     from quotelib.rates import load_rates
 
     loaded: list[Any] = []
@@ -67,7 +67,7 @@ def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
 def named_job(given: argparse.Namespace) -> Any:
     """The design that was asked for, out of its season."""
     from quotelib.errors import LookupMiss
-    from quotelib.season import load_jobs
+    from quotelib.season.designs import load_jobs
 
     jobs = {job.design: job for job in load_jobs(given.season)}
     if given.design not in jobs:

@@ -20,7 +20,7 @@ from quotelib.hosts.workbook.model import Book
 from quotelib.hosts.workbook.template import build_book
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.job import Job
-from quotelib.pricelist import load_price_list
+from quotelib.prices.pricelist import load_price_list
 from quotelib.rates import load_rates
 
 EXAMPLE = Job(

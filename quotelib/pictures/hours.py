@@ -2,11 +2,11 @@
 
 import datetime
 
+from quotelib.chapters.loading import CLOCK_DAY
 from quotelib.kinds import day_of
-from quotelib.loading import CLOCK_DAY
 from quotelib.pictures.drawing import FILLS, box, drawing, plate, text, width_of
 from quotelib.routes import CENTRES
-from quotelib.schedule import Schedule
+from quotelib.season.schedule import Schedule
 
 LEFT = 40.0
 TOP = 26.0

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 
 from quotelib.cases import Case
-from quotelib.curve import cheapest_stretches
+from quotelib.chapters.curve import cheapest_stretches
 from quotelib.errors import NoSolution, RangeError
 from quotelib.pictures.drawing import FILLS, box, drawing, plate, text, width_of
 from quotelib.routes import TITLES

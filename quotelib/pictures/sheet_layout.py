@@ -1,7 +1,7 @@
 """The layout of a sheet of transfers, as a picture."""
 
+from quotelib.chapters.transfers import layout
 from quotelib.pictures.drawing import LETTER, box, drawing, text, width_of
-from quotelib.transfers import layout
 
 
 def sheet_layout_svg(

@@ -47,7 +47,7 @@ import sys
 sys.path.insert(0, sys.argv[1])
 import quotelib.hosts.calc.component
 # Imported by chapters at their first call:
-import quotelib.cases, quotelib.uncertain, quotelib.floorplan, quotelib.afterwards, quotelib.stages
+import quotelib.cases, quotelib.uncertain, quotelib.floorplan, quotelib.afterwards.against_quote, quotelib.stages
 print(*sorted(name for name in sys.modules if name.split(".")[0] == "quotelib"))
 """
 """Prints the modules that a cell can reach, in a Python that sees the standard library alone."""

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from quotelib.hosts.calc.office import clean_environment
 from quotelib.kinds import day_number
-from quotelib.pricesheet import COLUMNS
+from quotelib.prices.pricesheet import COLUMNS
 
 NOTE = "quotelib.json"
 """The file in the folder `user` of a LibreOffice profile."""

@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from quotelib import pricesheet
 from quotelib.errors import SheetRefused
 from quotelib.hosts.calc.library import HOW_TO_NOTE, Library, LibraryFault, price_rows
+from quotelib.prices import pricesheet
 
 NUMBERS, DAYS, TEXTS, NOTES, FORMULAS, FORMATS, STYLES, ALL = 1, 2, 4, 8, 16, 32, 64, 1023
 """What cells may hold: com.sun.star.sheet.CellFlags."""

@@ -17,10 +17,10 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from quotelib import pricesheet
 from quotelib.errors import QuoteError, SheetRefused
 from quotelib.hosts.workbook.model import address
 from quotelib.kinds import day_number
+from quotelib.prices import pricesheet
 
 TITLE = "Refresh the price list"
 MACRO = "REFRESH_PRICES"
@@ -62,7 +62,7 @@ def refresh(book: Any, shop: Path) -> str:
 
 
 def _load(path: Path) -> tuple[str, list[tuple[Any, ...]]]:
-    from quotelib.pricelist import load_price_list
+    from quotelib.prices.pricelist import load_price_list
 
     prices = load_price_list(path)
     rows = pricesheet.rows_of(prices)

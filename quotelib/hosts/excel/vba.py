@@ -15,10 +15,10 @@ import zipfile
 
 import xlsxwriter
 
-from quotelib import pricesheet
 from quotelib.errors import FileRefused
 from quotelib.hosts.excel.build import MODULE
 from quotelib.hosts.excel.refresh import MACRO, TITLE
+from quotelib.prices import pricesheet
 
 PROJECT_SHA256 = "df2a1914f58fb2af9c8cec418be991d0546a5f9194bdb11e42580e463def6b12"
 """The project as xlwings 0.33 to 0.37 ship it; another one is not built into a workbook unseen."""

@@ -3,8 +3,8 @@
 import datetime
 from typing import Any, NamedTuple
 
+from quotelib.chapters.guard import input_faults, reason
 from quotelib.formula import Call, Name, builtin
-from quotelib.guard import input_faults, reason
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import FOOTER, number_word
 from quotelib.job import Job

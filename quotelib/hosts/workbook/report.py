@@ -11,10 +11,10 @@ from quotelib.cases import Case
 from quotelib.errors import NoSolution
 from quotelib.hosts.workbook.styles import FOOTER, STYLES
 from quotelib.hosts.workbook.write import BUILT
-from quotelib.pricelist import PriceList
+from quotelib.prices.pricelist import PriceList
 from quotelib.quoting import Quote
 from quotelib.routes import ROUTES, TITLES
-from quotelib.season import lines_table, run_size_table, season_table
+from quotelib.season.designs import lines_table, run_size_table, season_table
 from quotelib.uncertain import Uncertain, change_overs_of, costs_of, quantile, run_at, shares
 
 

@@ -26,7 +26,7 @@ from quotelib.hosts.workbook.sheets import (
 )
 from quotelib.job import Job
 from quotelib.kinds import day_of
-from quotelib.pricelist import PriceList
+from quotelib.prices.pricelist import PriceList
 from quotelib.rates import ShopRates
 
 

@@ -11,7 +11,7 @@ from quotelib.hosts.xlsx.markup import parse_in_pieces
 from quotelib.hosts.xlsx.package import Package, related
 from quotelib.hosts.xlsx.references import Area
 from quotelib.hosts.xlsx.sheet import Refill
-from quotelib.pricesheet import listed
+from quotelib.prices.pricesheet import listed
 
 FORMULAS = frozenset(("f", "formula", "formula1", "formula2", "calculatedColumnFormula"))
 """Elements whose text is a formula: of cells, rules, charts, small charts."""

@@ -5,11 +5,11 @@ import re
 from collections.abc import Iterator, Set
 from typing import Any, NamedTuple
 
-from quotelib import pricesheet
 from quotelib.errors import SheetRefused
 from quotelib.hosts.xlsx.archive import Archive
 from quotelib.hosts.xlsx.markup import MAIN, Markup, plain, read_cell_text, truth
 from quotelib.hosts.xlsx.references import Area, Following, area_text, references
+from quotelib.prices import pricesheet
 
 STRING = re.compile(rb"<((?:[^\s<>/:]+:)?)si[\s/>]")
 READING = re.compile(rb"<((?:[^\s<>/:]+:)?)rPh[\s>].*?</\1rPh\s*>", re.DOTALL)

@@ -13,14 +13,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, Self
 
-from quotelib import pricesheet
 from quotelib.errors import SheetRefused
-from quotelib.files import replacing
+from quotelib.files.replacing import replacing
 from quotelib.hosts.xlsx.archive import Archive
 from quotelib.hosts.xlsx.covering import tables_of
 from quotelib.hosts.xlsx.elsewhere import referring
 from quotelib.hosts.xlsx.package import Block, Package
 from quotelib.hosts.xlsx.sheet import PriceSheet, Refill
+from quotelib.prices import pricesheet
 
 
 class Refreshed(NamedTuple):

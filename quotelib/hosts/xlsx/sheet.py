@@ -14,7 +14,7 @@ from quotelib.hosts.xlsx.cells import Cell, Row, moved_cell, written_cell, writt
 from quotelib.hosts.xlsx.markup import MAIN, Markup, truth
 from quotelib.hosts.xlsx.package import Block, Package, related
 from quotelib.hosts.xlsx.references import Area, Following, address, area_text, column_of, references
-from quotelib.pricesheet import COLUMNS, Found, Places, formulas_among, listed
+from quotelib.prices.pricesheet import COLUMNS, Found, Places, formulas_among, listed
 
 WIDTH = len(COLUMNS)
 RANGED = frozenset(("autoFilter", "sortState", "sortCondition"))

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from quotelib.chapters.variances import job_variances, learned_rate
 from quotelib.formula import Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Flag, Label, Pieces, RouteKey
 from quotelib.records import Record, entry
-from quotelib.variances import job_variances, learned_rate
 
 TITLE = "After the job"
 

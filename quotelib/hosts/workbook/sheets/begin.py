@@ -2,8 +2,8 @@
 
 from quotelib._version import __version__
 from quotelib.cautions import CAUTIONS, LAST_WORD, NO_ADVICE
+from quotelib.chapters.guard import library_version
 from quotelib.formula import Name
-from quotelib.guard import library_version
 from quotelib.hosts.workbook.layout import page
 from quotelib.hosts.workbook.model import Book, Sheet
 

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from quotelib.choice import route_stretches
-from quotelib.curve import unit_cost
+from quotelib.chapters.choice import route_stretches
+from quotelib.chapters.curve import unit_cost
 from quotelib.formula import Name, builtin
 from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible, put_columns
 from quotelib.hosts.workbook.model import Book, Sheet, address

@@ -3,7 +3,7 @@
 from typing import Any
 
 from quotelib.cautions import CAUTIONS
-from quotelib.floor import floor_cautions, floor_steps
+from quotelib.chapters.floor import floor_cautions, floor_steps
 from quotelib.formula import Name, builtin
 from quotelib.hosts.workbook.layout import WHOLE_JOB, put_columns, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet

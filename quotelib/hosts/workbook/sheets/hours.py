@@ -4,15 +4,15 @@ import datetime
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from quotelib.chapters.hours import contract_choice, load_by_week, route_hours
+from quotelib.chapters.sequence import due_sequence, johnson_hours, johnson_sequence, promise_day
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, cheapest, page, possible, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
-from quotelib.hours import contract_choice, load_by_week, route_hours
 from quotelib.kinds import Centre, Day, Flag, Rule, WaitDays
 from quotelib.records import Record, entry
 from quotelib.routes import CENTRES, ROUTES
-from quotelib.sequence import due_sequence, johnson_hours, johnson_sequence, promise_day
 
 TITLE = "Hours"
 

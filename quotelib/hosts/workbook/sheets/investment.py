@@ -3,11 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, page, possible, put_block, reason_of
-from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import INK, PINE
-from quotelib.investment import (
+from quotelib.chapters.investment import (
     annual_worth,
     cash_flow_table,
     equipment_break_even,
@@ -20,10 +16,14 @@ from quotelib.investment import (
     profitability_index,
     rates_of_return,
 )
+from quotelib.chapters.setup import annual_equivalent
+from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.layout import ON_JOB, page, possible, put_block, reason_of
+from quotelib.hosts.workbook.model import Book, Sheet, address
+from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import AnnualPieces, Flag, Money, PositiveMoney, Runs, WholeYears
 from quotelib.records import Record, entry
 from quotelib.routes import ROUTES
-from quotelib.setup import annual_equivalent
 
 TITLE = "Investment"
 

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from quotelib.buying import price_row
-from quotelib.curve import change_over_run, line_quantity, run_cost
+from quotelib.chapters.buying import price_row
+from quotelib.chapters.curve import change_over_run, line_quantity, run_cost
 from quotelib.formula import Call, Formula, Name, builtin
 from quotelib.hosts.workbook.layout import (
     ON_JOB,
@@ -17,7 +17,7 @@ from quotelib.hosts.workbook.layout import (
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import word_for_unit
 from quotelib.job import Job
-from quotelib.pricesheet import FIRST_ROW
+from quotelib.prices.pricesheet import FIRST_ROW
 from quotelib.rates import ShopRates
 from quotelib.routes import PER_DESIGN, PER_HOUR, PRICE_BANDS, PRICES, ROUTES, CostLine, Route, Step, Workings, cost_lines
 

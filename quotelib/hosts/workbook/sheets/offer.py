@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from quotelib.charges import MOST_ROWS, offer_lines
+from quotelib.chapters.charges import MOST_ROWS, offer_lines
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.sheets.price import TERMS, in_order, of_route

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from quotelib.charges import PriceTerms, floor_price, price_ladder, quote_lines
-from quotelib.choice import prices_hold_until
+from quotelib.chapters.charges import PriceTerms, floor_price, price_ladder, quote_lines
+from quotelib.chapters.choice import prices_hold_until
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet

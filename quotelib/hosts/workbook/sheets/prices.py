@@ -2,10 +2,10 @@
 
 import datetime
 
-from quotelib import pricesheet
 from quotelib.hosts.workbook.layout import page
 from quotelib.hosts.workbook.model import Book, Sheet
-from quotelib.pricelist import PriceList
+from quotelib.prices import pricesheet
+from quotelib.prices.pricelist import PriceList
 
 
 def fill(book: Book, sheet: Sheet, prices: PriceList, read_on: datetime.date) -> None:

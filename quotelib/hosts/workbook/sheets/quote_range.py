@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from quotelib.chapters.ranges import change_over_range, cost_range, loss_chance, spread_shares
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Draws, Flag, PositiveMoney, RouteKey
-from quotelib.ranges import change_over_range, cost_range, loss_chance, spread_shares
 from quotelib.records import Record, entry
 
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from quotelib.chapters.lots import lots_stock, silver_meal_extra, silver_meal_lots, wagner_whitin_lots
+from quotelib.chapters.reorders import AT_ONCE, band_orders, best_order, order_costs
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, area, page, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet, place
@@ -17,9 +19,7 @@ from quotelib.kinds import (
     PositiveMoney,
     StorageCost,
 )
-from quotelib.lots import lots_stock, silver_meal_extra, silver_meal_lots, wagner_whitin_lots
 from quotelib.records import Record, entry
-from quotelib.reorders import AT_ONCE, band_orders, best_order, order_costs
 
 TITLE = "Reorders"
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from quotelib.choice import route_map
+from quotelib.chapters.choice import route_map
 from quotelib.formula import Name
 from quotelib.hosts.workbook.layout import WHOLE_JOB, area, page
 from quotelib.hosts.workbook.model import Sheet, address

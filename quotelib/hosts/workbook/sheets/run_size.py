@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from quotelib.demand import season_demand
+from quotelib.chapters.demand import season_demand
+from quotelib.chapters.runsize import best_plan, chance_stuck, fill_rate, months_of_stock, plan_costs
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, area, cheapest, page, possible, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet, address
@@ -22,7 +23,6 @@ from quotelib.kinds import (
 )
 from quotelib.records import Record, entry
 from quotelib.routes import ROUTES, Route
-from quotelib.runsize import best_plan, chance_stuck, fill_rate, months_of_stock, plan_costs
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""Quotes that were made: filed, compared, quoted again, and put on paper."""

@@ -45,7 +45,7 @@ QUESTIONS = (
     _asks("Which way is the cheapest, at every run and number of colours?", "ROUTE_STRETCHES ROUTE_MAP BREAK_EVEN_COLOURS"),
     _asks("What does a run cost, line by line?", "RUN_COST UNIT_COST LINE_QUANTITY"),
     _asks("How many must I sell before it pays?", "BREAK_EVEN_VOLUME PAYING_RUN BREAK_EVEN_PRICE MARGIN_OF_SAFETY"),
-    _asks("What do I charge?", "MARGIN_PRICE MARKUP_PRICE ROUND_PRICE QUOTE_LINES OFFER_LINES PRICE_LADDER"),
+    _asks("What do I charge?", "MARGIN_PRICE MARKUP_PRICE ROUND_PRICE QUOTE_LINES CUSTOMER_LINES PRICE_LADDER"),
     _asks("Margin or markup?", "MARGIN_OF_MARKUP MARKUP_OF_MARGIN"),
     _asks("How low may I go?", "FLOOR_PRICE LOSS_CHANCE CONTRIBUTION_PER_HOUR"),
     _asks("How sure is this quote?", "COST_RANGE CHANGE_OVER_RANGE LOSS_CHANCE SPREAD_SHARES SPREAD_VALUE"),
@@ -56,7 +56,21 @@ QUESTIONS = (
         "Will I be stuck with slow stock, or run short?",
         "CHANCE_STUCK MONTHS_OF_STOCK EXPECTED_LEFT_OVER EXPECTED_SHORT EXPECTED_SALES FILL_RATE",
     ),
+    _asks(
+        "How much do I order each time, where demand is even?",
+        "BEST_ORDER ECONOMIC_ORDER_QUANTITY BAND_ORDERS ORDER_COSTS YEARLY_ORDER_COST",
+    ),
+    _asks(
+        "When do I make which lot, where demand is known and uneven?",
+        "WAGNER_WHITIN_LOTS SILVER_MEAL_LOTS SILVER_MEAL_EXTRA LOTS_COST LOTS_STOCK",
+    ),
     _asks("What is it worth to decide later?", "WAITING_VALUE SAFETY_STOCK POOLED_DEVIATION"),
+    _asks(
+        "Does a new press or jig pay?",
+        "EQUIPMENT_SAVING EQUIPMENT_BREAK_EVEN EQUIPMENT_FLOWS PAYBACK_YEARS RATE_OF_RETURN RATES_OF_RETURN "
+        "NET_PRESENT_VALUE ANNUAL_WORTH PROFITABILITY_INDEX CASH_FLOW_TABLE",
+    ),
+    _asks("Do I make it myself, or buy it?", "MAKE_SAVING MAKE_PAYS_FROM"),
     _asks("Do the hours suffice?", "LOAD_BY_WEEK UTILISATION WORKING_HOURS ROUTE_HOURS LEAD_TIME"),
     _asks("When can I promise it?", "PROMISE_DAY PROMISE_PLAN DONE_DAY"),
     _asks("In which order do I run the jobs?", "DUE_SEQUENCE JOHNSON_SEQUENCE JOHNSON_HOURS"),

@@ -298,7 +298,7 @@ def test_whole_jobs_leave_over_as_much_as_the_best_of_all_selections() -> None:
         assert [each.per_hour for each in taken] == sorted((each.per_hour for each in taken), reverse=True)
 
 
-def test_many_offers_are_chosen_among_at_once() -> None:
+def test_many_enquiries_are_chosen_among_at_once() -> None:
     """Against a table over every whole minute."""
     draw = random.Random(1)
     jobs = [(f"J{n}", float(draw.randrange(20, 900)), draw.randrange(20, 1500) / 60) for n in range(60)]

@@ -82,7 +82,7 @@ def test_another_work_centre_has_its_own_sequence_and_hours_left(book: Book) -> 
     assert shown(book, "hours_free") == shown(book, "hours_left")[0][5] != at_the_table
 
 
-def test_the_hours_left_decide_which_offers_to_take(book: Book) -> None:
+def test_the_hours_left_decide_which_enquiries_to_take(book: Book) -> None:
     taken = {row[0] for row in shown(book, "hours_choice") if row[2]}
     assert taken == {"Cinder", "Kingcup"}
     assert sum(row[2] for row in shown(book, "hours_choice") if row[0]) <= shown(book, "hours_free")

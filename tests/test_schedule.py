@@ -138,7 +138,7 @@ def test_the_weeks_hold_every_hour_of_the_orders_that_take_any(schedule: Schedul
     load = schedule.load()
     for place, name in enumerate(CENTRES.values()):
         assert load[name].sum() == pytest.approx(sum(each.stages.hours[place] for each in schedule.orders))
-    assert {each.order.order for each in schedule.offers} == {f"T-{number}" for number in range(2328, 2333)}
+    assert {each.order.order for each in schedule.enquiries} == {f"T-{number}" for number in range(2328, 2333)}
     assert schedule.bottleneck == "table"
 
 
@@ -265,7 +265,7 @@ def test_the_sequence_shows_every_stage_and_no_two_over_each_other(schedule: Sch
 def test_command_prints_the_load_and_draws_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["load", str(SEASON), "--out", str(tmp_path)]) == 0
     printed = capsys.readouterr().out
-    assert "From 2026-11-16 on: 27 orders that take hours, 5 offers of contract work." in printed
+    assert "From 2026-11-16 on: 27 orders that take hours, 5 enquiries for contract work." in printed
     assert "Fullest over all the weeks: Hand table" in printed and "Orders that miss their day" in printed
     assert "Contract work for the" in printed and "take" in printed
     for name in ("load.svg", "sequence.svg"):

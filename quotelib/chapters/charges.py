@@ -222,7 +222,7 @@ def quote_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_v
 
 
 @sheet_function("Charges", one_by_one=True)
-def offer_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
+def customer_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_values: Cells) -> Cells:
     """Lines of a quote as the customer sees them: those that come to something, then net, tax and total.
 
     Parameters
@@ -249,7 +249,7 @@ def offer_lines(good_pieces: Pieces, lines: CostLines, term_names: Cells, term_v
     --------
     The sheet Quote uses it with the workbook's own names.
 
-    >>> offer_lines(100, [[1, "", "", "", 50], ["", 1, "", "", 2]], [["rush"]], [[0.1]])
+    >>> customer_lines(100, [[1, "", "", "", 50], ["", 1, "", "", 2]], [["rush"]], [[0.1]])
     Traceback (most recent call last):
     quotelib.errors.LookupMiss: price names is 'rush'; they must hold every input of a price, and lack profit_as and 9 more
     """

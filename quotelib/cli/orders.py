@@ -61,7 +61,7 @@ def _load(given: argparse.Namespace) -> int:
     from quotelib.routes import CENTRES
 
     schedule, _, prices = _schedule(given, given.folder)
-    count = f"{len(schedule.orders)} orders that take hours, {len(schedule.offers)} offers of contract work"
+    count = f"{len(schedule.orders)} orders that take hours, {len(schedule.enquiries)} enquiries for contract work"
     print(f"From {day_of(schedule.today)} on: {count}.\n")
     print("Hours of the orders due in each week, of the hours there are:")
     load, hours = schedule.load("load"), schedule.load("hours")
@@ -77,13 +77,13 @@ def _load(given: argparse.Namespace) -> int:
     print("\nOrders that miss their day:" if len(late) else "\nEvery order is done by its day.")
     if len(late):
         print(shown_table(late.astype({"Due": str, "Planned": str})))
-    if schedule.contract_offers:
+    if schedule.contract_choice:
         left = schedule.free_bottleneck_hours
         print(f"\nContract work for the {left:.0f} hours left at: {bottleneck}, in {prices.currency}")
         rows = [
-            {"Offer": each.job, "An hour there": each.per_hour, "Hours": each.hours, "Contribution": each.contribution,
+            {"Enquiry": each.job, "An hour there": each.per_hour, "Hours": each.hours, "Contribution": each.contribution,
              "": "take" if each.hours else "leave"}
-            for each in schedule.contract_offers
+            for each in schedule.contract_choice
         ]  # fmt: skip
         print(shown_table(pd.DataFrame(rows)))
         print("Best together, each as a whole.  What it leaves over is the price less what is bought for it.")

@@ -47,7 +47,7 @@ def _file(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
     from quotelib.chapters.charges import PriceTerms
     from quotelib.quotes.filing import save_new
-    from quotelib.quotes.register import Terms, offered
+    from quotelib.quotes.register import Terms, drawn_up
     from quotelib.quoting import quote
 
     rates, prices = load_shop(given)
@@ -58,7 +58,7 @@ def _file(given: argparse.Namespace) -> int:
     ends = Case(job, rates, prices.rows).prices_hold_until(route)
     until = min(ends, int(job.quote_day) + given.days)
     terms = Terms(given.number, given.customer, "open", until, route, prices.currency, given.floor)
-    filed = offered(terms, job, PriceTerms.load(given.terms), rates, prices.rows)
+    filed = drawn_up(terms, job, PriceTerms.load(given.terms), rates, prices.rows)
     path = save_new(filed, given.into)
     shown = f"{job.good_pieces:,.0f} x {job.design} on {job.item} {filed.lines[0].rate} each, net {filed.net:,}"
     print(f"{shown}, total {filed.total:,} {prices.currency}; margin {filed.margin(filed.reckoning.unit_cost):.1%}.")

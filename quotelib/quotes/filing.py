@@ -13,7 +13,7 @@ import pandas as pd
 from quotelib.errors import FileRefused
 from quotelib.files.replacing import write_whole
 from quotelib.kinds import day_number, day_of
-from quotelib.quotes.register import FiledQuote, offered, quote_text
+from quotelib.quotes.register import FiledQuote, drawn_up, quote_text
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates
 from quotelib.routes import TITLES
@@ -84,7 +84,7 @@ def quoted_again(filed: FiledQuote, number: str, day: datetime.date, rates: Shop
     open_days = filed.terms.valid_until - filed.job.quote_day
     terms = filed.terms.changed("number", number).changed("state", "open")
     terms = terms.changed("valid_until", job.quote_day + open_days)
-    return offered(terms, job, filed.price, rates, price_rows)
+    return drawn_up(terms, job, filed.price, rates, price_rows)
 
 
 def difference(filed: FiledQuote, again: FiledQuote, rates: ShopRates, price_rows: Any) -> pd.DataFrame:

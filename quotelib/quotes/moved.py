@@ -84,7 +84,7 @@ class Worked(NamedTuple):
 
     @property
     def unit_cost(self) -> float:
-        """Cost of a good piece by the route offered; not a number where it cannot be worked out."""
+        """Cost of a good piece by the route quoted; not a number where it cannot be worked out."""
         return float(self.quoted.unit_cost(self.key)) if self.quoted and self.key in self.quoted.curves else math.nan
 
     @property
@@ -143,8 +143,8 @@ def quote_moves(pairs: Sequence[Pair]) -> pd.DataFrame:
         if before.cheapest and after.cheapest and before.cheapest != after.cheapest:
             notes.append(f"cheapest route is now {after.cheapest.lower()}, was {before.cheapest.lower()}")
         notes += [refusal for refusal in {before.refusal: 0, after.refusal: 0} if refusal]
-        offered = (terms.number, terms.customer, filed.job.design, TITLES[terms.route], int(filed.job.good_pieces))
-        rows.append((*offered, filed.net_price, old, new, new / old - 1, *margins, terms.margin_floor, "; ".join(notes)))
+        quoted = (terms.number, terms.customer, filed.job.design, TITLES[terms.route], int(filed.job.good_pieces))
+        rows.append((*quoted, filed.net_price, old, new, new / old - 1, *margins, terms.margin_floor, "; ".join(notes)))
     names = ["Number", "Customer", "Design", "Route", "Run", "Net price", "Old cost", "New cost", "Change"]
     return pd.DataFrame(rows, columns=[*names, "Old margin", "New margin", "Floor", "What it means"])
 

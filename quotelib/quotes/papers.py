@@ -45,7 +45,7 @@ class Letterhead(Record):
 
     shop_name: Label = entry("Shop", "The shop's name, at the head of the page.")
     shop_address: Label = entry("Address", "Where the shop is, and how to reach it.")
-    offer_note: Label = entry("Note", "When to pay, and what else holds.")
+    quote_note: Label = entry("Note", "When to pay, and what else holds.")
 
 
 class Writing:
@@ -94,7 +94,7 @@ def quote_paper(filed: FiledQuote, letterhead: Letterhead, locale: str = "en_US"
         price = "" if row.price is None else writing.number(row.price, decimals)
         page.figures(row.words, quantity, price, writing.number(row.amount, decimals), bold=row.words in (NET, TOTAL))
     page.gap()
-    page.block(letterhead.offer_note)
+    page.block(letterhead.quote_note)
     return page.bytes()
 
 

@@ -1,6 +1,6 @@
 """The register of quotes: one readable file for each, in a folder.
 
-A file holds what was offered (number, customer, route, until when), the whole job, the terms of price, and the lines of the
+A file holds what was quoted (number, customer, route, until when), the whole job, the terms of price, and the lines of the
 quote as they were sent, to the cent.  So a quote can be shown again as it was, and worked out again at the prices of its
 day or of any other day.
 
@@ -44,7 +44,7 @@ LINE_FIELDS = ("label", "quantity", "rate", "amount")
 
 @dataclass(frozen=True)
 class Terms(Record):
-    """What was offered for a job, to whom, and until when."""
+    """What was quoted for a job, to whom, and until when."""
 
     what: ClassVar[str] = "quote"
 
@@ -100,7 +100,7 @@ TABLES: dict[str, Any] = {"job": Job, "price": PriceTerms, "reckoning": Reckonin
 """The records of a quote's file that have a table of their own."""
 
 
-def offered(terms: Terms, job: Job, price: PriceTerms, rates: ShopRates, price_rows: Any) -> FiledQuote:
+def drawn_up(terms: Terms, job: Job, price: PriceTerms, rates: ShopRates, price_rows: Any) -> FiledQuote:
     """A quote with its lines worked out at these rates and prices."""
     quoted = quote(job, rates, price_rows)
     found = charged(job.good_pieces, quoted.curve_of(terms.route), price)

@@ -5,10 +5,10 @@
     schedule = Schedule(book, calendar)
     schedule.load("utilisation")         a table by week and work centre
     schedule.late                        the orders that miss their day
-    schedule.contract_offers             which contract work to take in the hours left
+    schedule.contract_choice             which contract work to take in the hours left
 
 An order that is promised holds its hours and its day.  One of the shop's own that is not promised, work for stock, takes
-the hours after that.  Contract work that is not promised is an offer: it holds nothing, and is ranked for the hours left.
+the hours after that.  Contract work that is not promised is an enquiry: it holds nothing, and is ranked for the hours left.
 """
 
 import datetime
@@ -159,7 +159,7 @@ class BookedOrder:
     """Price less what is bought for it, materials and wear of tools; wages and machines are paid anyway. [currency]"""
 
     @property
-    def offered(self) -> bool:
+    def enquiry(self) -> bool:
         """Whether it is contract work that nobody has promised."""
         return self.order.contract and not self.order.promised
 
@@ -255,8 +255,8 @@ class Schedule:
             raise RangeError("orders", "an empty book", "it must hold one order at least")
         self.today = max(each.order.received for each in booked) if today is None else today
         self.calendar = calendar
-        self.offers = [each for each in booked if each.offered]
-        self.orders = [each for each in booked if not each.offered]
+        self.enquiries = [each for each in booked if each.enquiry]
+        self.orders = [each for each in booked if not each.enquiry]
         """The orders that take hours."""
 
     @cached_property
@@ -331,14 +331,14 @@ class Schedule:
         return max(float(there - sum(each.stages.hours[place] for each in self.orders)), 0.0)
 
     @cached_property
-    def contract_offers(self) -> list[Taken]:
+    def contract_choice(self) -> list[Taken]:
         """The contract work nobody has promised, by what it leaves over per hour of the bottleneck, and what to take.
 
-        Offers that take no hours there limit nothing, and are left out.
+        Enquiries that take no hours there limit nothing, and are left out.
         """
         place = list(CENTRES).index(self.bottleneck)
-        offers = [(each.order.order, each.contribution, each.stages.hours[place]) for each in self.offers]
-        return jobs_to_take([offer for offer in offers if offer[2]], self.free_bottleneck_hours)
+        asked = [(each.order.order, each.contribution, each.stages.hours[place]) for each in self.enquiries]
+        return jobs_to_take([enquiry for enquiry in asked if enquiry[2]], self.free_bottleneck_hours)
 
     def promises(
         self, job: Job, rates: ShopRates, price_rows: Any, tools_ready: bool = False

@@ -15,9 +15,9 @@ from quotelib.hosts.workbook.sheets import (
     hours,
     investment,
     job,
-    offer,
     price,
     prices,
+    quote,
     quote_range,
     rates,
     reorders,
@@ -38,7 +38,7 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     break_even.fill(book, book.sheet("Break-even"))
     route_map.fill(book.sheet("Route map"))
     price.fill(book, book.sheet("Price"))
-    offer.fill(book, book.sheet("Quote"))
+    quote.fill(book, book.sheet("Quote"))
     floor.fill(book, book.sheet("Floor"))
     quote_range.fill(book, book.sheet("Range"))
     run_size.fill(book, book.sheet("How many"))

@@ -63,10 +63,10 @@ ORDERS = (
 )
 """Order, promised, due day, hours at each work centre, what it is; invented."""
 
-OFFERS = (("Slate Wave", 10100, 88.8), ("Cinder", 10800, 85.5), ("Kingcup", 5200, 58), ("Tansy", 2900, 40))
-"""Contract work on offer: what it leaves over, and its hours at the work centre that is shown; invented."""
+ENQUIRIES = (("Slate Wave", 10100, 88.8), ("Cinder", 10800, 85.5), ("Kingcup", 5200, 58), ("Tansy", 2900, 40))
+"""Contract work that is asked for: what it leaves over, and its hours at the work centre that is shown; invented."""
 
-ORDER_ROWS, HOLIDAY_ROWS, OFFER_ROWS, WEEKS = 16, 12, 6, 8
+ORDER_ROWS, HOLIDAY_ROWS, ENQUIRY_ROWS, WEEKS = 16, 12, 6, 8
 FIRST_HOURS = 3
 """Column of the first work centre's hours in the table of orders."""
 NOTE = FIRST_HOURS + len(CENTRES)
@@ -97,7 +97,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     row = _put_sequence(book, sheet, row) + 1
     row = _put_two_steps(book, sheet, row) + 1
     row = _put_promise(book, sheet, row) + 1
-    _put_offers(book, sheet, row)
+    _put_enquiries(book, sheet, row)
     sheet.finish.append(page((30, 14, 14, *(13 for _ in CENTRES), 34, 11, 11, 16, 11, 18), frozen=(3, 1), heads=None))
 
 
@@ -361,30 +361,30 @@ def _put_promise(book: Book, sheet: Sheet, row: int) -> int:
     return last + 3
 
 
-def _put_offers(book: Book, sheet: Sheet, row: int) -> None:
+def _put_enquiries(book: Book, sheet: Sheet, row: int) -> None:
     """Contract work for the hours left at the chosen work centre."""
     sheet.put(row, 0, "Contract work for the hours left at the work centre", "heading")
     free = builtin("MAX", builtin("INDEX", Name("hours_left"), Name("hours_centre")), 0)
     sheet.put(row + 1, 0, "Hours left in all these weeks")
     sheet.put(row + 1, 1, _if_on(free), "result number")
     book.define("hours_free", sheet, (row + 1, 1))
-    _heads(sheet, row + 2, ("Offer", "Leaves over", "Hours there"))
+    _heads(sheet, row + 2, ("Enquiry", "Leaves over", "Hours there"))
     heads = ("Ranking", "For an hour", "Hours to give it", "Leaves over")
     for column, head in enumerate(heads, 4):
         sheet.put(row + 2, column, head, "columns text" if column == 4 else "columns right")
-    first, last = row + 3, row + 2 + OFFER_ROWS
-    for down in range(OFFER_ROWS):
-        for column, content in enumerate(OFFERS[down] if down < len(OFFERS) else ("", "", "")):
+    first, last = row + 3, row + 2 + ENQUIRY_ROWS
+    for down in range(ENQUIRY_ROWS):
+        for column, content in enumerate(ENQUIRIES[down] if down < len(ENQUIRIES) else ("", "", "")):
             sheet.put(first + down, column, content, f"input {('text', 'money', 'number')[column]}")
     choice: Any = contract_choice
-    formula = choice(area((first, 0), (last, 2)), Name("hours_free"), True, OFFER_ROWS)
-    sheet.put_array(first, 4, _if_on(formula), 4, "result money", OFFER_ROWS)
+    formula = choice(area((first, 0), (last, 2)), Name("hours_free"), True, ENQUIRY_ROWS)
+    sheet.put_array(first, 4, _if_on(formula), 4, "result money", ENQUIRY_ROWS)
     for down in range(first, last + 1):
         sheet.cells[down, 4].style = "result text"
     book.define("hours_choice", sheet, (first, 4), (last, 7))
     sheet.put(last + 1, 0, "Reason, where it is refused")
     sheet.put(last + 1, 1, _reason(formula), "guard")
-    words = "Each offer whole or not at all: the selection that leaves over most. That need not be the best per hour first."
+    words = "Each enquiry whole or not at all: the choice that leaves over most. That need not be the best per hour first."
     sheet.put(last + 2, 0, words, "note")
 
     def finish(_workbook: Any, written: Any) -> None:

@@ -24,9 +24,9 @@ class PriceInputs(PriceTerms):
     valid_days: Count = entry("Days to order", "Days the price holds, unless prices of the list end sooner.")
     shop_name: Label = entry("Shop", "Your shop's name, at the head of the quote.")
     shop_address: Label = entry("Address", "Where the shop is, and how to reach it.")
-    offer_number: Label = entry("Quote number", "Number of the quote.")
-    offer_customer: Label = entry("Customer", "Who it is for.")
-    offer_note: Label = entry("Note", "When to pay, and what else holds.")
+    quote_number: Label = entry("Quote number", "Number of the quote.")
+    customer: Label = entry("Customer", "Who it is for.")
+    quote_note: Label = entry("Note", "When to pay, and what else holds.")
 
 
 EXAMPLE = PriceInputs(
@@ -45,9 +45,9 @@ EXAMPLE = PriceInputs(
     valid_days=30,
     shop_name="Tarnwick Sled & Paddle",
     shop_address="Millrace Lane, Tarnwick (an invented shop)",
-    offer_number="T-1051",
-    offer_customer="Dunnock & Daughters (invented)",
-    offer_note="Payment within 30 days of delivery. Colours are matched by eye to the approved first piece.",
+    quote_number="T-1051",
+    customer="Dunnock & Daughters (invented)",
+    quote_note="Payment within 30 days of delivery. Colours are matched by eye to the approved first piece.",
 )
 
 RUNS = (50, 100, 250, 500, 1000, 2500, 5000)

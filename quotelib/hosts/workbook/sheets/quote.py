@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from quotelib.chapters.charges import MOST_ROWS, offer_lines
+from quotelib.chapters.charges import MOST_ROWS, customer_lines
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.sheets.price import TERMS, in_order, of_route
@@ -20,10 +20,10 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.put(1, 0, Name("shop_address"), "note")
     sheet.put(3, 0, "Quote", "title")
     facts: tuple[tuple[str, Any, str], ...] = (
-        ("Number", Name("offer_number"), "plain text"),
+        ("Number", Name("quote_number"), "plain text"),
         ("Date", Name("quote_day"), "plain day"),
         ("Valid until", Name("valid_until"), "plain day"),
-        ("For", Name("offer_customer"), "plain text"),
+        ("For", Name("customer"), "plain text"),
     )
     for down, (label, content, style) in enumerate(facts, 4):
         sheet.put(down, 0, label)
@@ -35,16 +35,16 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.put(11, 0, builtin("CONCATENATE", "Print: ", *size, Name("colours"), " colours, ", _route_title()))
     for column, head in enumerate(("Line", "Quantity", "Price", "Amount")):
         sheet.put(13, column, head, "columns right" if column else "columns")
-    lines_of: Any = offer_lines
+    lines_of: Any = customer_lines
     lines = lines_of(Name("good_pieces"), of_route("lines"), *TERMS)
     first = 14
     sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), len(WIDTHS), "plain money", MOST_ROWS)
     for down in range(MOST_ROWS):
         sheet.cells[first + down, 0].style = "plain text"
         sheet.cells[first + down, 1].style = "plain count"
-    book.define("offer", sheet, (first, 0), (first + MOST_ROWS - 1, len(WIDTHS) - 1))
+    book.define("quote_page", sheet, (first, 0), (first + MOST_ROWS - 1, len(WIDTHS) - 1))
     sheet.put(first + MOST_ROWS + 1, 0, builtin("CONCATENATE", "All amounts in ", Name("price_currency"), "."), "note")
-    sheet.put(first + MOST_ROWS + 2, 0, Name("offer_note"), "wrapped")
+    sheet.put(first + MOST_ROWS + 2, 0, Name("quote_note"), "wrapped")
     for column in range(1, len(WIDTHS)):
         sheet.put(first + MOST_ROWS + 2, column, "", "wrapped")
     last = first + MOST_ROWS + 2

@@ -332,13 +332,13 @@ def test_the_examples_merge_by_the_command(given, capsys):
     assert given("fellgarth-2027.csv", "--yes", "--all") == 0
     told = capsys.readouterr().out
     assert "Nothing to write: the list has all of it already." in told and "(entry 2 of the history)" in told
-    assert "unchanged" in told.splitlines()[3]
+    assert "unchanged" in told.splitlines()[4]
     assert main(["history", "--prices", str(given.path)]) == 0
     told = capsys.readouterr().out
-    assert "brackmoor-2027.xlsx " in told and len(told.splitlines()) == 5
+    assert "brackmoor-2027.xlsx " in told and len(told.splitlines()) == 6
     assert main(["history", "--prices", str(given.path), "--on", "2027-01-05", "--code", "ink-uv-clear"]) == 0
     told = capsys.readouterr().out
-    assert [line.split()[4] for line in told.splitlines()[1:3]] == ["80.3714", "75.48395"]
+    assert [line.split()[4] for line in told.splitlines()[2:4]] == ["80.3714", "75.48395"]
     assert "2 prices that held on 2027-01-05, as known then: entry 4 of 2026-12-10." in told
     rows = load_price_list(given.path).table.set_index("code")
     assert "1 EUR = 1.0861 USD of 2026-12-01" in rows.loc["INK-UV-CLEAR", "offered"].iloc[0]

@@ -280,8 +280,9 @@ def test_command_names_the_day_to_promise_and_the_route_ready_first(capsys: pyte
 
 
 def test_command_refuses_what_it_cannot_use(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["load", str(SEASON), "--today", "tomorrow"]) == 1
-    assert "today is 'tomorrow'; it must be a date" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["load", str(SEASON), "--today", "tomorrow"])
+    assert "--today: 'tomorrow': it must be a date from 1990 to 2199" in capsys.readouterr().err
     assert main(["promise", "Gorse", "--season", str(SEASON), "--pieces", "0"]) == 1
     assert "pieces is 0; it must be whole, 1 to 1e9" in capsys.readouterr().err
     assert main(["load", str(SEASON), "--today", "2020-01-01"]) == 1

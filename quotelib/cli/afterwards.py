@@ -1,12 +1,11 @@
 """`variances`, `learn`: job tickets against the quote, and the shop's rates learned from them."""
 
 import argparse
-import datetime
 import sys
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_shop_files, add_verb, load_shop
+from quotelib.cli.verbs import add_route, add_shop_files, add_verb, day, in_columns, load_shop
 
 SHOWN_MOST = 40
 """Tickets that do not fit, shown one by one."""
@@ -18,16 +17,14 @@ def add_verbs(verbs: Any) -> None:
     verb = add_verb(verbs, "variances", _variances, words)
     verb.add_argument("tickets", type=Path, help="CSV of job tickets")
     verb.add_argument("ticket", nargs="+", help="the tickets of one job")
-    verb.add_argument(
-        "--route", choices=("hand", "transfer", "bought", "pad"), help="the route quoted (default: the tickets')"
-    )
+    add_route(verb, "the route quoted (default: the tickets')")
     _add_season(verb)
     add_shop_files(verb)
 
     words = "learn the shop's rates from job tickets, and show what each change would do; nothing changes without a yes"
     verb = add_verb(verbs, "learn", _learn, words)
     verb.add_argument("tickets", type=Path, help="CSV of job tickets")
-    verb.add_argument("--since", type=_day, help="only tickets from this day on, 2026-06-01")
+    verb.add_argument("--since", type=day, help="only tickets from this day on, 2026-06-01")
     verb.add_argument(
         "--apply", nargs="+", metavar="RATE", help="rates to write into the file of shop rates; all for those that change"
     )
@@ -38,14 +35,6 @@ def add_verbs(verbs: Any) -> None:
 
 def _add_season(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--season", type=Path, help="folder with items.csv and designs.csv (default: that of the tickets)")
-
-
-def _day(text: str) -> datetime.date:
-    """The day of an option."""
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no day; it must be one such as 2026-06-01") from None
 
 
 def _learn(given: argparse.Namespace) -> int:
@@ -115,26 +104,26 @@ def _said_yes() -> bool:
 
 def _rates_text(learned: list[Any]) -> str:
     """The table of rates: present beside proposed."""
-    rows: list[tuple[str, ...]] = [("Rate", "Unit", "Present", "Proposed", "Least", "Most", "Tickets", "")]
+    heads = ("Rate", "Unit", "Present", "Proposed", "Least", "Most", "Tickets", "")
+    rows: list[tuple[str, ...]] = []
     for each in learned:
         figures = (f"{each.present:g}", f"{each.proposed:g}", f"{each.least:.4g}", f"{each.most:.4g}", f"{each.used}")
         rows.append((each.name, each.unit, *figures, "change" if each.changes else "keep: within the interval"))
-    return _text(rows, numbers=range(2, 7))
+    return in_columns(heads, rows, right=range(2, 7))
 
 
 def _effects_text(found: list[Any]) -> str:
     """The table of what changes would do to quotes."""
     from quotelib.routes import TITLES
 
-    rows: list[tuple[str, ...]] = [
-        ("Change", "All quotes", "Difference", "Changes most", "A piece now", "Then", "Cheapest route changes")
-    ]
+    heads = ("Change", "All quotes", "Difference", "Changes most", "A piece now", "Then", "Cheapest route changes")
+    rows: list[tuple[str, ...]] = []
     for each in found:
         flips = ", ".join(f"{design} ({TITLES[was].lower()} to {TITLES[now].lower()})" for design, was, now in each.flips)
         figures = (f"{each.cost:,.2f}", f"{each.change_of_cost:+,.2f}")
         pieces = (f"{each.most_before:,.4f}", f"{each.most_after:,.4f}")
         rows.append((each.change, *figures, each.most, *pieces, flips or "-"))
-    return _text(rows, numbers=(1, 2, 4, 5))
+    return in_columns(heads, rows, right=(1, 2, 4, 5))
 
 
 def _variances(given: argparse.Namespace) -> int:
@@ -168,11 +157,11 @@ def _variances(given: argparse.Namespace) -> int:
     *table, total = job_variances(lines, used, quoted, good)
     print(f"{design} on {job.item}, {TITLES[route].lower()}: {quoted:,.0f} pieces quoted, {good:,.0f} good pieces made")
     heads = ("Line", "Quoted", "More pieces", "Volume", "Rejects", "Quantity", "Rate", "Actual", "")
-    rows: list[tuple[str, ...]] = [heads]
+    rows: list[tuple[str, ...]] = []
     for line, row in zip(lines, table, strict=True):
         rows.append((line.element, *map(_money, row), "" if line.element in used else "as allowed"))
     rows.append(("All lines", *map(_money, total), ""))
-    print(_text(rows, numbers=range(1, 8)))
+    print(in_columns(heads, rows, right=range(1, 8)))
     print(f"\nActual - quoted: {total[-1] - total[0]:+,.2f} {prices.currency}. Above zero it cost more than quoted.")
     print("Lines marked as allowed are not on the tickets, and taken to have used what the quote allows.")
     return 0
@@ -192,16 +181,3 @@ def _place(tickets: Any, name: str, file: str) -> int:
 def _money(amount: float) -> str:
     """An amount to the cent; what is less than half of one is 0.00, without a sign."""
     return f"{round(amount, 2) + 0.0:,.2f}"
-
-
-def _text(rows: list[tuple[str, ...]], numbers: Any) -> str:
-    """Rows of texts in columns, numbers to the right; the first row holds the headings."""
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    rows = [rows[0], tuple("-" * width for width in widths), *rows[1:]]
-    return "\n".join(
-        "  ".join(
-            cell.rjust(width) if column in numbers else cell.ljust(width)
-            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    )

@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_design_verb, add_shop_files, add_verb, load_shop, named_job
+from quotelib.cli.verbs import add_design_verb, add_route, add_shop_files, add_verb, load_shop, named_job, write_picture
 
 
 def add_verbs(verbs: Any) -> None:
@@ -20,7 +20,7 @@ def add_verbs(verbs: Any) -> None:
 
     verb = add_design_verb(verbs, "quote", _quote, "price one design by every route, line by line")
     verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
-    verb.add_argument("--route", choices=("hand", "transfer", "pad"), help="open this route (default: the cheapest)")
+    add_route(verb, "open this route (default: the cheapest)")
 
     words = "draw the cheapest route of a design over colours and run sizes, as an SVG picture"
     verb = add_design_verb(verbs, "map", _map, words)
@@ -39,7 +39,8 @@ def _check(given: argparse.Namespace) -> int:
 
 
 def _season(given: argparse.Namespace) -> int:
-    from quotelib.hosts.workbook.report import season_workbook, shown_table
+    from quotelib.cli.shown import shown_table
+    from quotelib.hosts.workbook.report import season_workbook
     from quotelib.season.designs import load_jobs, quote_season, season_table
 
     print(f"Reading {given.rates.name}, {given.prices.name} and the season in {given.folder} ...", file=sys.stderr)
@@ -72,7 +73,7 @@ def _progress(done: int, of: int) -> None:
 def _quote(given: argparse.Namespace) -> int:
     from dataclasses import replace
 
-    from quotelib.hosts.workbook.report import shown_quote
+    from quotelib.cli.shown import shown_quote
     from quotelib.quoting import quote
 
     rates, prices = load_shop(given)
@@ -109,6 +110,5 @@ def _sheet(given: argparse.Namespace) -> int:
 
 
 def _write(target: Path, picture: str, what: str) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_text(picture, encoding="utf-8")
+    write_picture(target, picture)
     print(f"Written: {target} ({what}; open it in a browser)")

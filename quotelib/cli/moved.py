@@ -5,7 +5,7 @@ import datetime
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_shop_files, add_verb, load_shop
+from quotelib.cli.verbs import add_shop_files, add_verb, day, load_shop, write_picture
 
 
 def add_verbs(verbs: Any) -> None:
@@ -14,21 +14,15 @@ def add_verbs(verbs: Any) -> None:
     verb = add_verb(verbs, "moved", _moved, words)
     verb.add_argument("quotes", type=Path, help="folder of quotes, one .toml file each")
     verb.add_argument("--before", type=Path, help="the price list before (default: the same list as after)")
-    verb.add_argument("--day", type=_day, help="day of the prices after (default: today)")
-    verb.add_argument("--day-before", type=_day, help="day of the prices before (default: the same day)")
+    verb.add_argument("--day", type=day, help="day of the prices after (default: today)")
+    verb.add_argument("--day-before", type=day, help="day of the prices before (default: the same day)")
     verb.add_argument("--out", type=Path, help="folder for the workbook moved.xlsx and the picture moved.svg")
     add_shop_files(verb)
 
 
-def _day(text: str) -> datetime.date:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a day like 2026-08-01") from None
-
-
 def _moved(given: argparse.Namespace) -> int:
-    from quotelib.hosts.workbook.report import shown_table, write_tables
+    from quotelib.cli.shown import shown_table
+    from quotelib.hosts.workbook.report import write_tables
     from quotelib.pictures.moved import moved_svg
     from quotelib.prices.pricelist import load_price_list
     from quotelib.quotes.moved import Side, price_moves, quote_moves, shares_moved, worked_out
@@ -36,8 +30,8 @@ def _moved(given: argparse.Namespace) -> int:
 
     rates, after = load_shop(given)
     before = load_price_list(given.before) if given.before else after
-    day = given.day or datetime.date.today()
-    then, now = Side(before, given.day_before or day), Side(after, day)
+    today = given.day or datetime.date.today()
+    then, now = Side(before, given.day_before or today), Side(after, today)
     pairs = worked_out(load_quotes(given.quotes), rates, then, now)
     prices, quotes, shares = price_moves(then, now), quote_moves(pairs), shares_moved(pairs)
 
@@ -56,6 +50,6 @@ def _moved(given: argparse.Namespace) -> int:
             ("Shares", shares, "What each code is of a quote's cost before, and what its new price adds."),
         ]
         write_tables(given.out / "moved.xlsx", "What moved", tables)
-        (given.out / "moved.svg").write_text(moved_svg(prices, quotes, sides), encoding="utf-8")
+        write_picture(given.out / "moved.svg", moved_svg(prices, quotes, sides))
         print(f"\nWritten: {given.out / 'moved.xlsx'} and {given.out / 'moved.svg'} (open the picture in a browser)")
     return 0

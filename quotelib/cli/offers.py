@@ -3,12 +3,11 @@
 import argparse
 import datetime
 import sys
-from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_prices, add_verb
+from quotelib.cli.verbs import WORKBOOK, add_prices, add_verb, day, in_columns
 
 MOST_SHOWN = 20
 """Articles without a code that are shown; the others are counted."""
@@ -26,7 +25,7 @@ def add_verbs(verbs: Any) -> None:
         help="CSV of date, from, to, rate, both ways, source (default: workbook/exchange-rates.csv)",
     )  # fmt: skip
     verb.add_argument("--oldest-rate", type=int, default=31, metavar="DAYS", help="days a rate may be old (default: 31)")
-    verb.add_argument("--valid-from", type=_day, metavar="DAY", help="first day of the prices, where the file has none")
+    verb.add_argument("--valid-from", type=day, metavar="DAY", help="first day of the prices, where the file has none")
     verb.add_argument(
         "--factor",
         type=_factor,
@@ -51,24 +50,14 @@ def add_verbs(verbs: Any) -> None:
         verbs, "history", _history, "show what was done to the price list, and the list as it was known on a day"
     )
     add_prices(verb)
-    verb.add_argument("--on", type=_day, metavar="DAY", help="show the list as it was known at the end of this day")
+    verb.add_argument("--on", type=day, metavar="DAY", help="show the list as it was known at the end of this day")
     verb.add_argument("--code", help="show this code only")
     verb.add_argument("--keep", metavar="WHY", help="keep the list as it stands, after a change by hand")
     _add_day(verb, "day of the entry")
 
 
 def _add_day(verb: argparse.ArgumentParser, words: str) -> None:
-    verb.add_argument("--day", type=_day, default=datetime.date.today(), help=f"{words} (default: today)")
-
-
-def _day(text: str) -> datetime.date:
-    from quotelib.files.faults import Refusal
-    from quotelib.files.readers import day
-
-    found = day(text)
-    if isinstance(found, Refusal):
-        raise argparse.ArgumentTypeError(f"{text!r}: {found}")
-    return found
+    verb.add_argument("--day", type=day, default=datetime.date.today(), help=f"{words} (default: today)")
 
 
 def _factor(text: str) -> Decimal:
@@ -146,7 +135,7 @@ def _show(plan: Any, unchanged_too: bool) -> None:
         for change in shown
     ]  # fmt: skip
     if rows:
-        print(_table(("what", "code", "pack", "from", "was", "now", "change", "on", "why"), rows, right=(3, 4, 5, 6)))
+        print(in_columns(("what", "code", "pack", "from", "was", "now", "change", "on", "why"), rows, right=(3, 4, 5, 6)))
     if plan.refused:
         print("\nNot taken:")
         for refused in plan.refused:
@@ -208,7 +197,7 @@ def _history(given: argparse.Namespace) -> int:
         cells = {column: str(getattr(entry, column)) for column in columns}
         cells["file"] = f"{entry.file} {entry.file_sha256[:12]}".strip()
         rows.append((*cells.values(), "" if entry.state == "done" else entry.state))
-    print(_table((*columns, ""), rows, right=(0, 4, 5, 6, 7, 8, 9)))
+    print(in_columns((*columns, ""), rows, right=(0, 4, 5, 6, 7, 8, 9)))
     if history.changed_since:
         print("\nThe list was changed since the last entry, and not by a merge. Keep it with --keep WHY.")
     return 0
@@ -225,7 +214,7 @@ def _show_known(history: Any, day: datetime.date, code: str | None) -> int:
         for row in read_shop_list(path).rows
         if row.holds_on(day) and (code is None or row.code == code.casefold())
     ]  # fmt: skip
-    print(_table(("code", "pack", "from", "price", "valid from", "valid to", "supplier"), rows, right=(2, 3)))
+    print(in_columns(("code", "pack", "from", "price", "valid from", "valid to", "supplier"), rows, right=(2, 3)))
     known = f"entry {entry.number} of {entry.day}" + ", the first that was kept" * (day < entry.day)
     print(f"\n{_counted(len(rows), 'price')} that held on {day}, as known then: {known}.")
     print(f"The whole list of that entry is {path}; any verb takes it with --prices.")
@@ -234,15 +223,3 @@ def _show_known(history: Any, day: datetime.date, code: str | None) -> int:
 
 def _counted(number: int, what: str) -> str:
     return f"{number} {what}{'s' * (number != 1)}"
-
-
-def _table(headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int]) -> str:
-    """Texts in columns."""
-    widths = [max(len(row[place]) for row in (headings, *rows)) for place in range(len(headings))]
-    return "\n".join(
-        "  ".join(
-            cell.rjust(width) if place in right else cell.ljust(width)
-            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in (headings, *rows)
-    )

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_shop_files, add_verb, load_shop, named_job
+from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_shop_files, add_verb, day, load_shop, named_job, write_picture
 
 
 def add_verbs(verbs: Any) -> None:
@@ -29,24 +29,17 @@ def _add_calendar(verb: argparse.ArgumentParser) -> None:
         help="hours of the shop (default: workbook/shop-calendar.toml)",
     )  # fmt: skip
     verb.add_argument(
-        "--today", help="first day that can be worked, like 2026-11-16 (default: the day the last order came in)"
+        "--today", type=day, help="first day that can be worked, like 2026-11-16 (default: the day the last order came in)"
     )
 
 
 def _schedule(given: argparse.Namespace, folder: Path) -> tuple[Any, Any, Any]:
     """The schedule of a season's order book, the shop's rates and its prices."""
-    import contextlib
-    import datetime
-
-    from quotelib.kinds import DAY
+    from quotelib.kinds import day_number
     from quotelib.season.designs import load_jobs
     from quotelib.season.schedule import Schedule, load_calendar, load_orders
 
-    today = given.today
-    if today is not None:
-        with contextlib.suppress(ValueError):  # left as text, and refused as such
-            today = datetime.date.fromisoformat(today)
-        today = DAY.admit("today", today)
+    today = None if given.today is None else day_number(given.today)
     rates, prices = load_shop(given)
     calendar = load_calendar(given.calendar)
     booked = load_orders(folder / "orders.csv", load_jobs(folder), rates, prices.rows, today)
@@ -56,7 +49,7 @@ def _schedule(given: argparse.Namespace, folder: Path) -> tuple[Any, Any, Any]:
 def _load(given: argparse.Namespace) -> int:
     import pandas as pd
 
-    from quotelib.hosts.workbook.report import shown_table
+    from quotelib.cli.shown import shown_table
     from quotelib.kinds import day_of
     from quotelib.routes import CENTRES
 
@@ -90,9 +83,8 @@ def _load(given: argparse.Namespace) -> int:
     if given.out:
         from quotelib.pictures.hours import load_svg, sequence_svg
 
-        given.out.mkdir(parents=True, exist_ok=True)
         for name, picture in (("load.svg", load_svg(schedule)), ("sequence.svg", sequence_svg(schedule))):
-            (given.out / name).write_text(picture, encoding="utf-8")
+            write_picture(given.out / name, picture)
             print(f"Written: {given.out / name} (open it in a browser)")
     return 0
 

@@ -31,7 +31,7 @@ def add_verbs(verbs: Any) -> None:
 
 
 def _plan(given: argparse.Namespace) -> int:
-    from quotelib.hosts.workbook.report import shown_table
+    from quotelib.cli.shown import shown_table
     from quotelib.kinds import ANNUAL_RATE, COUNT, FRACTION, MONTHS, PERIODS, SEASONS
     from quotelib.season.designs import load_jobs, quote_season
     from quotelib.season.planning import (

@@ -5,9 +5,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_design_verb, load_shop, named_job
-
-ROUTE_KEYS = ("hand", "transfer", "bought", "over", "pad")
+from quotelib.cli.verbs import add_design_verb, add_route, load_shop, named_job
 
 
 def add_verbs(verbs: Any) -> None:
@@ -15,7 +13,7 @@ def add_verbs(verbs: Any) -> None:
     words = "give a quote as a range: what a good piece may cost when rates, yields and minutes are not known for sure"
     verb = add_design_verb(verbs, "range", _range, words)
     verb.add_argument("--spreads", type=Path, help="CSV of name, least, likely, most (default: spreads.csv of the season)")
-    verb.add_argument("--route", choices=ROUTE_KEYS, help="the route asked for (default: the cheapest)")
+    add_route(verb, "the route asked for (default: the cheapest)")
     verb.add_argument("--price", type=float, help="price of a good piece that you think of asking")
     verb.add_argument("--draws", type=int, default=1000, help="how many times the inputs are drawn (default: 1000)")
     verb.add_argument("--seed", type=int, default=1, help="the same seed gives the same draws (default: 1)")
@@ -23,7 +21,7 @@ def add_verbs(verbs: Any) -> None:
 
 def _range(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
-    from quotelib.hosts.workbook.report import shown_range
+    from quotelib.cli.shown import shown_range
     from quotelib.kinds import COUNT, DRAWS, POSITIVE_MONEY, SPREADS
     from quotelib.quoting import quote
     from quotelib.season.designs import load_spreads

@@ -5,9 +5,8 @@ import datetime
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_shop_files, add_verb, load_shop, named_job
-
-STATES = ("open", "ordered", "declined", "lapsed")
+from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_route, add_shop_files, add_verb, day, load_shop, named_job
+from quotelib.kinds import QUOTE_STATE
 
 
 def add_verbs(verbs: Any) -> None:
@@ -16,7 +15,7 @@ def add_verbs(verbs: Any) -> None:
     verb.add_argument("--into", type=Path, required=True, help="folder of quotes, one .toml file each")
     verb.add_argument("--number", required=True, help="number of the quote; no two are the same")
     verb.add_argument("--customer", required=True, help="who it is for")
-    verb.add_argument("--route", choices=("hand", "transfer", "bought", "over", "pad"), help="default: the cheapest")
+    add_route(verb, "the route quoted (default: the cheapest)")
     verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
     verb.add_argument("--days", type=int, default=30, help="days it holds, unless prices end sooner (default: 30)")
     verb.add_argument("--floor", type=float, default=0.25, help="margin that must be left (default: 0.25)")
@@ -34,13 +33,13 @@ def add_verbs(verbs: Any) -> None:
 
     verb = add_verb(verbs, "again", _again, "quote a filed quote again at another day's prices, and explain the difference")
     verb.add_argument("quote", type=Path, help="the file of the quote")
-    verb.add_argument("--day", type=datetime.date.fromisoformat, help="day of the new prices (default: today)")
+    verb.add_argument("--day", type=day, help="day of the new prices (default: today)")
     verb.add_argument("--number", help="file it as a new quote of this number; if left out, it is only shown")
     add_shop_files(verb)
 
     verb = add_verb(verbs, "state", _state, "mark a filed quote as open, ordered, declined or lapsed")
     verb.add_argument("quote", type=Path, help="the file of the quote")
-    verb.add_argument("state", choices=STATES)
+    verb.add_argument("state", choices=QUOTE_STATE.choices)
 
 
 def _file(given: argparse.Namespace) -> int:
@@ -67,8 +66,9 @@ def _file(given: argparse.Namespace) -> int:
 
 
 def _quotes(given: argparse.Namespace) -> int:
+    from quotelib.cli.shown import shown_table
     from quotelib.errors import LookupMiss
-    from quotelib.hosts.workbook.report import shown_table, write_tables
+    from quotelib.hosts.workbook.report import write_tables
     from quotelib.quotes.filing import register_table
     from quotelib.quotes.register import load_quotes
 
@@ -87,7 +87,7 @@ def _quotes(given: argparse.Namespace) -> int:
 
 
 def _again(given: argparse.Namespace) -> int:
-    from quotelib.hosts.workbook.report import shown_table
+    from quotelib.cli.shown import shown_table
     from quotelib.quotes.filing import difference, quoted_again, register_table, save_new
     from quotelib.quotes.register import quote_of
 

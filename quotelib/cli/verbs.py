@@ -1,8 +1,12 @@
 """What the verbs share: how one is declared, and the shop's files that most of them read."""
 
 import argparse
+import datetime
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any
+
+from quotelib.kinds import ROUTE
 
 WORKBOOK = Path(__file__).resolve().parent.parent.parent / "workbook"
 """Where the shop's files lie in a checkout: price list, rates, template workbook, add-in."""
@@ -40,6 +44,22 @@ def add_design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.Ar
     return verb
 
 
+def add_route(verb: argparse.ArgumentParser, words: str) -> None:
+    """The option that names a route."""
+    verb.add_argument("--route", choices=ROUTE.choices, help=words)
+
+
+def day(text: str) -> datetime.date:
+    """The day of an option."""
+    from quotelib.files.faults import Refusal
+    from quotelib.files.readers import day
+
+    found = day(text)
+    if isinstance(found, Refusal):
+        raise argparse.ArgumentTypeError(f"{text!r}: {found}")
+    return found
+
+
 def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
     """The shop's rates and price list; the faults of both are told together."""
     from quotelib.errors import FileRefused
@@ -73,3 +93,24 @@ def named_job(given: argparse.Namespace) -> Any:
     if given.design not in jobs:
         raise LookupMiss("design", given.design, f"it must be one of {', '.join(jobs)}")
     return jobs[given.design]
+
+
+def write_picture(target: Path, picture: str) -> None:
+    """A picture as a file, there whole or not at all; its folder is made if need be."""
+    from quotelib.files.replacing import write_whole
+
+    target.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(target, picture.encode())
+
+
+def in_columns(headings: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int]) -> str:
+    """Texts in columns under their headings; `right` names the columns that stand to the right, counted from 0."""
+    widths = [max(map(len, column)) for column in zip(headings, *rows, strict=True)]
+    lines = (headings, ["-" * width for width in widths], *rows)
+    return "\n".join(
+        "  ".join(
+            cell.rjust(width) if place in right else cell.ljust(width)
+            for place, (cell, width) in enumerate(zip(line, widths, strict=True))
+        ).rstrip()
+        for line in lines
+    )

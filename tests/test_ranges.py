@@ -165,4 +165,4 @@ def test_wrong_spreads_file_is_named_by_line(tmp_path: Path, capsys: pytest.Capt
     file.write_text("name,least,likely,most\nlabour_rate,20,,thirty\n", encoding="utf-8")
     season = str(ROOT / "examples" / "season")
     assert main(["range", "Red Lantern", "--season", season, "--spreads", str(file)]) == 1
-    assert "line 2: most is 'thirty'; it must be a number" in capsys.readouterr().err
+    assert "line 2, column D: most is 'thirty'; it must be a number" in capsys.readouterr().err

@@ -244,10 +244,24 @@ def test_all_faults_of_a_season_are_named_at_once(tmp_path: Path) -> None:
     with pytest.raises(FileRefused) as refusal:
         load_jobs(tmp_path / "season")
     faults = refusal.value.faults
-    assert faults[0].startswith("line 2: item is 'Canoe'; it must be one of items.csv: Sled large")
-    assert faults[1] == "line 3: colours is 'two'; it must be a number, whole, 1 to 24 [colours]"
+    assert faults[0].startswith("line 2, column B: item is 'Canoe'; it must be one of items.csv: Sled large")
+    assert faults[1] == "line 3, column C: colours is 'two'; it must be a number, whole, 1 to 24 [colours]"
     assert faults[2:] == [
-        "line 4: quote_day is '2026-13-02'; it must be a date from 1990 to 2199",
-        "line 4: coverage is 1.8; it must be more than 0, up to 1 [fraction]",
-        "line 4: good_pieces is 0; it must be whole, 1 to 1e9 [pieces]",
+        "line 4, column F: coverage is '1.8'; it must be more than 0, up to 1 [fraction]",
+        "line 4, column I: good_pieces is '0'; it must be whole, 1 to 1e9 [pieces]",
+        "line 4, column K: quote_day is '2026-13-02'; it must be a date from 1990 to 2199",
     ]
+
+
+def test_an_item_or_a_design_that_stands_twice_is_refused(tmp_path: Path) -> None:
+    shutil.copytree(SEASON, tmp_path / "season")
+    for name, heading in (("designs.csv", "design"), ("items.csv", "item")):
+        file = tmp_path / "season" / name
+        lines = file.read_text().splitlines()
+        file.write_text("\n".join([*lines, lines[1]]) + "\n")
+        with pytest.raises(FileRefused) as refusal:
+            load_jobs(tmp_path / "season")
+        first = lines[1].split(",")[0]
+        assert refusal.value.faults == [
+            f"line {len(lines) + 1}, column A: {heading} is '{first}'; it must stand once in the file"
+        ]

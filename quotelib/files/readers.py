@@ -1,12 +1,19 @@
-"""Readers of the cells of a table: each takes a text and gives a value, or a `Refusal` that says what is allowed."""
+"""Readers of the cells of a table: each takes a text and gives a value, or a `Refusal` that says what is allowed.
+
+rows = rows_by_kind(table, {"design": LABEL, "price": MONEY})      whole rows, each cell as its column's kind admits it
+table.faults.refuse()                                              what was wrong is noted there, cell by cell
+"""
 
 import datetime
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
+from typing import Any
 
+from quotelib.errors import QuoteError
 from quotelib.files.faults import Refusal
-from quotelib.kinds import NumberKind
+from quotelib.files.tables import Table
+from quotelib.kinds import DayKind, FlagKind, Kind, NumberKind
 
 NUMBER = r"(?:[0-9]{1,15}(?:\.[0-9]{0,30})?|\.[0-9]{1,30})"
 """A plain number as texts of the trade write it: digits, and a point where there are decimals."""
@@ -60,3 +67,43 @@ def last_day(text: str) -> datetime.date | Refusal | None:
     """A reader of last days, which may be blank."""
     found = day(text) if text else None
     return Refusal(f"{found}, or blank for a price without an end") if isinstance(found, Refusal) else found
+
+
+def as_kind(kind: Kind, text: str) -> Any:
+    """A cell as a kind admits it: a plain number, TRUE or FALSE, a day in ISO 8601, or the text as it is.
+
+    Raises QuoteError.
+    """
+    value: Any = text
+    if isinstance(kind, NumberKind) and SIGNED_NUMBER.fullmatch(text):
+        value = float(text)
+    elif isinstance(kind, FlagKind):
+        value = {"TRUE": True, "FALSE": False}.get(text.upper(), text)
+    elif isinstance(kind, DayKind):
+        found = day(text)
+        value = text if isinstance(found, Refusal) else found
+    return kind.admit("", value)
+
+
+def rows_by_kind(
+    table: Table, kinds: Mapping[str, Kind], may_be_blank: tuple[str, ...] = ()
+) -> list[tuple[int, dict[str, Any]]]:
+    """The rows of a table with these columns: the number of each, and its cells as their kinds admit them.
+
+    A cell that is refused is noted in the table's faults and left out of its row, as is one that may be blank and is.
+    Raises FileRefused where the headings are others.
+    """
+    if table.header != tuple(kinds):
+        table.faults.row(table.header_row, f"the headings are {', '.join(table.header)}; they must be {', '.join(kinds)}")
+        table.faults.refuse()
+    rows = []
+    for row in table.rows:
+        cells: dict[str, Any] = {}
+        for place, ((name, kind), text) in enumerate(zip(kinds.items(), row.cells, strict=True)):
+            if text or name not in may_be_blank:
+                try:
+                    cells[name] = as_kind(kind, text)
+                except QuoteError as refusal:
+                    table.faults.cell(row.number, place, name, text, refusal.allowed)
+        rows.append((row.number, cells))
+    return rows

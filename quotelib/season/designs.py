@@ -3,7 +3,6 @@
 Two files: the items with the ways each can be printed, and the designs with their item, colours, image and run.
 """
 
-import datetime
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,20 +10,28 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from quotelib.errors import FileRefused
+from quotelib.files.readers import rows_by_kind
+from quotelib.files.tables import read_table
 from quotelib.job import Job
-from quotelib.kinds import DayKind, FlagKind, NumberKind
+from quotelib.kinds import LABEL, SPREADS
 from quotelib.quoting import Quote, quote
 from quotelib.rates import ShopRates
 from quotelib.routes import ROUTES, TITLES
 
-ITEM_COLUMNS = ("item", "description", "blank_code", "hand_possible", "transfer_possible", "pad_possible")
-DESIGN_COLUMNS = (
-    "design", "item", "colours", "image_w_mm", "image_h_mm", "coverage", "hand_colours", "transfer_code",
-    "good_pieces", "runs_expected", "quote_day",
-)  # fmt: skip
+JOB_KINDS = {each.name: each.kind for each in Job.entries()}
+ITEM_KINDS = {"item": LABEL, "description": LABEL} | {
+    name: JOB_KINDS[name] for name in ("blank_code", "hand_possible", "transfer_possible", "pad_possible")
+}
+DESIGN_KINDS = {
+    name: JOB_KINDS[name]
+    for name in (
+        "design", "item", "colours", "image_w_mm", "image_h_mm", "coverage", "hand_colours", "transfer_code",
+        "good_pieces", "runs_expected", "quote_day",
+    )
+}  # fmt: skip
+"""What the columns of the two files hold, in their order."""
 
-SPREAD_COLUMNS = ("name", "least", "likely", "most")
+SPREAD_KINDS = dict(SPREADS.columns)
 
 RUN_SIZES = (50, 100, 200, 400, 700, 1000, 2000, 5000)
 """Run sizes at which a season is priced, besides each design's own."""
@@ -33,78 +40,44 @@ RUN_SIZES = (50, 100, 200, 400, 700, 1000, 2000, 5000)
 def load_jobs(folder: str | Path) -> list[Job]:
     """The jobs of a season, from `items.csv` and `designs.csv` in a folder.
 
-    Raises FileRefused with every fault of either file, by line.
+    Raises FileRefused with every fault of the file, by line.
     """
-    items = _read(Path(folder) / "items.csv", ITEM_COLUMNS)
-    designs = _read(Path(folder) / "designs.csv", DESIGN_COLUMNS)
-    by_item = {str(row["item"]): row for row in _rows(items)}
-    jobs, faults = [], []
-    for line, row in enumerate(_rows(designs), 2):
-        item = by_item.get(row["item"])
-        if item is None:
-            faults.append(f"line {line}: item is {row['item']!r}; it must be one of items.csv: {', '.join(by_item)}")
-            continue
-        given: dict[str, Any] = row | item
-        given = {entry.name: _typed(entry.kind, given[entry.name]) for entry in Job.entries()}
-        wrong = Job.faults_of(given, f"line {line}: ")
-        faults += wrong
-        if not wrong:
-            jobs.append(Job(**given))
-    if faults:
-        raise FileRefused(str(Path(folder) / "designs.csv"), faults)
+    items = read_table(Path(folder) / "items.csv", refuse=False)
+    by_item: dict[str, dict[str, Any]] = {}
+    for number, item in rows_by_kind(items, ITEM_KINDS):
+        if item.get("item") in by_item:
+            items.faults.cell(number, 0, "item", item["item"], "it must stand once in the file")
+        by_item[item.get("item", "")] = item
+    items.faults.refuse()
+    designs = read_table(Path(folder) / "designs.csv", refuse=False)
+    jobs: list[Job] = []
+    names: set[str] = set()
+    for number, design in rows_by_kind(designs, DESIGN_KINDS):
+        if design.get("design") in names:
+            designs.faults.cell(number, 0, "design", design["design"], "it must stand once in the file")
+        names.add(design.get("design", ""))
+        if "item" in design and design["item"] not in by_item:
+            wanted = f"it must be one of items.csv: {', '.join(by_item)}"
+            designs.faults.cell(number, 1, "item", design["item"], wanted)
+        elif len(design) == len(DESIGN_KINDS):
+            given = design | by_item[design["item"]]
+            jobs.append(Job(**{name: given[name] for name in JOB_KINDS}))
+    designs.faults.refuse()
     return jobs
 
 
-def load_spreads(path: str | Path, record_of: Callable[[str], Any]) -> list[tuple[str, float, float, float]]:
+def load_spreads(path: str | Path, present: Callable[[str], float]) -> list[tuple[str, float, float, float]]:
     """The uncertain inputs of a CSV file: name, least, likely, most; a likely left blank is the present value.
 
-    `record_of` gives the present value of an input, 1 for a code of the price list.  Raises FileRefused with every fault.
+    `present` gives the present value of an input, 1 for a code of the price list.  Raises FileRefused with every fault.
     """
-    rows: list[tuple[str, float, float, float]] = []
-    faults = []
-    for line, row in enumerate(_rows(_read(Path(path), SPREAD_COLUMNS)), 2):
-        figures: list[float] = []
-        for column in SPREAD_COLUMNS[1:]:
-            text = row[column].strip()
-            try:
-                figures.append(float(text if text or column != "likely" else record_of(row["name"])))
-            except ValueError:
-                faults.append(f"line {line}: {column} is {text!r}; it must be a number")
-        if len(figures) == 3:
-            rows.append((row["name"].strip(), figures[0], figures[1], figures[2]))
-    if faults:
-        raise FileRefused(str(path), faults)
-    return rows
-
-
-def _read(path: Path, columns: tuple[str, ...]) -> pd.DataFrame:
-    """A CSV file with just these columns, every cell as text."""
-    try:
-        table = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8-sig")
-    except (UnicodeDecodeError, pd.errors.ParserError, pd.errors.EmptyDataError) as fault:
-        raise FileRefused(str(path), [f"it cannot be read as CSV: {fault}"]) from None
-    if tuple(table.columns) != columns:
-        raise FileRefused(str(path), [f"its columns are {', '.join(table.columns)}; they must be {', '.join(columns)}"])
-    return table
-
-
-def _rows(table: pd.DataFrame) -> list[dict[str, Any]]:
-    return [{str(name): cell for name, cell in row.items()} for row in table.to_dict("records")]
-
-
-def _typed(kind: Any, text: str) -> Any:
-    """The text of a cell as what its kind expects; left as text, to be refused, where it is not that."""
-    words = {"TRUE": True, "FALSE": False}
-    try:
-        if isinstance(kind, NumberKind):
-            return float(text)
-        if isinstance(kind, FlagKind):
-            return words[text.upper()]
-        if isinstance(kind, DayKind):
-            return datetime.date.fromisoformat(text)
-    except (ValueError, KeyError):
-        return text
-    return text
+    table = read_table(path, refuse=False)
+    rows = rows_by_kind(table, SPREAD_KINDS, may_be_blank=("likely",))
+    table.faults.refuse()
+    return [
+        (row["name"], row["least"], row["likely"] if "likely" in row else present(row["name"]), row["most"])
+        for _, row in rows
+    ]
 
 
 def quote_season(

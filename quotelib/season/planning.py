@@ -33,6 +33,7 @@ from quotelib.chapters.plans import (
 from quotelib.chapters.pooling import pooled_deviation, safety_stock, waiting_value
 from quotelib.chapters.runsize import MONTHS_A_YEAR
 from quotelib.errors import FileRefused, QuoteError
+from quotelib.files.readers import as_kind
 from quotelib.files.tables import read_table
 from quotelib.kinds import DEMAND, POSITIVE_MONEY, SOLD, DemandFigures
 from quotelib.quoting import Quote
@@ -133,11 +134,9 @@ def load_sales(path: str | Path) -> list[Sales]:
             if place > 1 and not text:
                 continue  # before the design was there
             try:
-                figures.append(kind.admit(table.header[place], float(text)))
+                figures.append(as_kind(kind, text))
             except QuoteError as refusal:
                 faults.cell(row.number, place, table.header[place], text, refusal.allowed)
-            except ValueError:
-                faults.cell(row.number, place, table.header[place], text, kind.refusal("a number, "))
         if len(figures) > 2:
             sales.append(Sales(design, figures[0], tuple(figures[1:])))
         else:

@@ -25,6 +25,7 @@ from quotelib.cases import Case
 from quotelib.chapters.hours import Taken, jobs_to_take, load_by_week, working_hours
 from quotelib.chapters.loading import Order, Plan, Shop, WorkCalendar, WorkCentre
 from quotelib.errors import FileRefused, QuoteError, RangeError
+from quotelib.files.readers import rows_by_kind
 from quotelib.files.tables import read_table
 from quotelib.job import Job
 from quotelib.kinds import (
@@ -34,12 +35,9 @@ from quotelib.kinds import (
     ROUTE,
     WAIT_DAYS,
     Day,
-    DayKind,
     Flag,
-    FlagKind,
     Label,
     Money,
-    NumberKind,
     Pieces,
     day_of,
 )
@@ -141,9 +139,9 @@ class ShopOrder(Record):
     price: Money = entry("Price", "Price of the whole order.")
 
 
-ORDER_COLUMNS = (
-    "order", "design", "pieces", "route", "received", "due", "promised", "tools_ready", "contract", "price",
-)  # fmt: skip
+ORDER_KINDS = {each.name: each.kind for each in ShopOrder.entries()[:3]}
+ORDER_KINDS |= {"route": ROUTE} | {each.name: each.kind for each in ShopOrder.entries()[3:]}
+"""What the columns of the order book hold, in their order."""
 
 
 @dataclass(frozen=True)
@@ -173,33 +171,20 @@ def load_orders(
     """
     table = read_table(path, refuse=False)
     faults = table.faults
-    if table.header != ORDER_COLUMNS:
-        faults.row(table.header_row, f"the headings must be {', '.join(ORDER_COLUMNS)}")
-        faults.refuse()
     by_design = {job.design: job for job in jobs}
-    known = {each.name: each.kind for each in ShopOrder.entries()}
     read: list[tuple[int, ShopOrder, str | None]] = []
     seen: set[str] = set()
-    for row in table.rows:
-        values: dict[str, Any] = {}
-        for place, (name, text) in enumerate(zip(table.header, row.cells, strict=True)):
-            if name == "route" and not text:
-                continue
-            kind = known.get(name, ROUTE)
-            try:
-                values[name] = kind.admit(name, _typed(kind, text))
-            except QuoteError as refusal:
-                faults.cell(row.number, place, name, text, refusal.allowed)
+    for number, values in rows_by_kind(table, ORDER_KINDS, may_be_blank=("route",)):
         if values.get("order", "") in seen:
-            faults.cell(row.number, 0, "order", values["order"], "it must stand once in the file")
+            faults.cell(number, 0, "order", values["order"], "it must stand once in the file")
         seen.add(values.get("order", ""))
         if values.get("design", "") not in by_design and "design" in values:
-            faults.cell(row.number, 1, "design", values["design"], "it must be a design of the season")
+            faults.cell(number, 1, "design", values["design"], "it must be a design of the season")
         if {"received", "due"} <= set(values) and values["due"] < values["received"]:
-            faults.cell(row.number, 5, "due", str(day_of(values["due"])), "it must not be before the day it was received")
+            faults.cell(number, 5, "due", str(day_of(values["due"])), "it must not be before the day it was received")
         route = values.pop("route", None)
-        if len(values) == len(known):
-            read.append((row.number, ShopOrder(**values), route))
+        if len(values) == len(ORDER_KINDS) - 1:
+            read.append((number, ShopOrder(**values), route))
     faults.refuse()
     booked = []
     for number, order, route in read:
@@ -210,20 +195,6 @@ def load_orders(
                 faults.row(number, str(refusal))
     faults.refuse()
     return booked
-
-
-def _typed(kind: Any, text: str) -> Any:
-    """The text of a cell as what its kind expects; left as text, to be refused, where it is not that."""
-    try:
-        if isinstance(kind, NumberKind):
-            return float(text)
-        if isinstance(kind, FlagKind):
-            return {"TRUE": True, "FALSE": False}[text.upper()]
-        if isinstance(kind, DayKind):
-            return datetime.date.fromisoformat(text)
-    except (ValueError, KeyError):
-        return text
-    return text
 
 
 def book_order(order: ShopOrder, job: Job, rates: ShopRates, price_rows: Any, route: str | None = None) -> BookedOrder:

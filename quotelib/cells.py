@@ -11,7 +11,7 @@ from typing import Any
 
 from quotelib.errors import QuoteError, TypeInputError
 from quotelib.kinds import ChoiceKind, DayKind, FlagKind, NumberKind, TextKind
-from quotelib.registry import FUNCTIONS, SheetFunction
+from quotelib.registry import SheetFunction
 
 ROWS = frozenset((tuple, list))
 """What a range arrives as."""
@@ -68,8 +68,3 @@ def _for_each_cell(
                 row.append(refusal)
         result.append(row)
     return result
-
-
-def call_by_name(cell_name: str, given: tuple[Any, ...]) -> Any:
-    """The same, for a function named by its cell name."""
-    return call_from_cell(FUNCTIONS[cell_name], given)

@@ -93,14 +93,9 @@ class Record:
 
         Raises FileRefused with every missing, unknown or refused field, each in a line of its own.
         """
-        import tomllib  # Python 3.11; a cell, in the 3.10 of LibreOffice 25.2 for Windows, never reads a file
+        from quotelib.files.toml import toml_of  # a cell never reads a file, and its Python 3.10 could not read TOML
 
-        try:
-            content = tomllib.loads(path.read_text(encoding="utf-8"))
-        except tomllib.TOMLDecodeError as fault:
-            raise FileRefused(str(path), [f"it is not TOML: {fault}"]) from None
-        except UnicodeDecodeError as fault:
-            raise FileRefused(str(path), [f"it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
+        content = toml_of(path.read_bytes(), str(path))
         given: dict[str, Any] = {}
         faults = []
         for key, value in content.items():

@@ -7,9 +7,6 @@ from quotelib.errors import NoSolution
 from quotelib.quoting import Quote, quote
 from quotelib.routes import CENTRES
 
-PLACES = {key: place for place, key in enumerate(CENTRES)}
-"""The place of each work centre in the order in which a job goes through them."""
-
 TOOLING = ("artwork", "screens")
 """Work centres with nothing to do for a job whose films, screens or plates are ready."""
 

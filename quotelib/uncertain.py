@@ -99,11 +99,11 @@ def cases_of(case: Case, spreads: Sequence[Uncertain], draws: int, seed: int) ->
         slices = list(range(draws))
         chance.shuffle(slices)
         columns.append([each.at((place + chance.random()) / draws) for place in slices])
-    needed = replace(case, price_rows=_needed(case, spreads))
+    needed = replace(case, price_rows=_needed(case))
     return [(values, _drawn(needed, spreads, values)) for values in zip(*columns, strict=True)]
 
 
-def _needed(case: Case, spreads: Sequence[Uncertain]) -> Rows:
+def _needed(case: Case) -> Rows:
     """The rows of the price list that the job can come to read, which may be a few out of many thousand."""
     entries = [(record, entry) for record in (case.job, case.rates) for entry in record.entries()]
     codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind is CODE}

@@ -5,7 +5,7 @@ from collections import Counter
 
 import pytest
 
-from quotelib.cells import call_by_name
+from quotelib.cells import call_from_cell
 from quotelib.errors import QuoteError
 from quotelib.kinds import TextKind
 from quotelib.registry import FUNCTIONS
@@ -18,7 +18,7 @@ CHECKS = read_checks()
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.place.replace(" ", "_"))
 def test_value_from_outside(check: Check) -> None:
     function = FUNCTIONS[check.function]
-    for call in (function, lambda *arguments: call_by_name(check.function, arguments)):
+    for call in (function, lambda *arguments: call_from_cell(function, arguments)):
         try:
             got = call(*check.arguments)
         except QuoteError as refusal:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import quotelib
-from quotelib.cells import call_by_name
+from quotelib.cells import call_from_cell
 from quotelib.errors import FileRefused, LookupMiss, NoSolution, QuoteError, RangeError, TypeInputError
 from quotelib.kinds import BREAKS, COST_LINES, PRICE_ROWS, STEP_YIELDS
 
@@ -191,7 +191,8 @@ REFUSALS: list[tuple[type[QuoteError], str, tuple[Any, ...], str]] = [
 
 @pytest.mark.parametrize(("kind", "cell_name", "arguments", "message"), REFUSALS, ids=[row[3] for row in REFUSALS])
 def test_refusal_word_for_word(kind: type[QuoteError], cell_name: str, arguments: tuple[Any, ...], message: str) -> None:
-    for call in (quotelib.registry.FUNCTIONS[cell_name], lambda *given: call_by_name(cell_name, given)):
+    function = quotelib.registry.FUNCTIONS[cell_name]
+    for call in (function, lambda *given: call_from_cell(function, given)):
         with pytest.raises(QuoteError) as refusal:
             call(*arguments)
         assert type(refusal.value) is kind

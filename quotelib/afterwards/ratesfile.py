@@ -14,6 +14,7 @@ from typing import Any
 
 from quotelib.errors import FileNotReplaced, NoSolution
 from quotelib.files.replacing import replacing
+from quotelib.files.toml import toml_of
 from quotelib.rates import load_rates
 
 
@@ -49,7 +50,7 @@ def write_rates(path: str | Path, changes: Mapping[str, float]) -> Path:
     with replacing(path) as new:
         before = new.target.read_bytes().decode()
         after = with_rates(before, changes)
-        if _content(after) != _changed(before, changes):
+        if toml_of(after.encode(), str(path)) != _changed(toml_of(before.encode(), str(path)), changes):
             raise FileNotReplaced(
                 str(path), ["a line that looks like a rate stands within something else; change it by hand"]
             )
@@ -62,17 +63,11 @@ def _as_written(value: float) -> str:
     return str(int(value)) if float(value).is_integer() and abs(value) < 1e15 else repr(float(value))
 
 
-def _content(text: str) -> dict[str, Any]:
-    import tomllib  # Python 3.11
-
-    return tomllib.loads(text)
-
-
-def _changed(text: str, changes: Mapping[str, float]) -> dict[str, Any]:
-    """What the file holds, with the changes; tables only group the rates."""
+def _changed(content: Mapping[str, Any], changes: Mapping[str, float]) -> dict[str, Any]:
+    """What the file is to hold; tables only group the rates."""
     return {
         key: _changed_rates(value, changes) if isinstance(value, dict) else changes.get(key, value)
-        for key, value in _content(text).items()
+        for key, value in content.items()
     }
 
 

@@ -55,7 +55,6 @@ The fields are those of `FIELDS`.  A minimum order may be the number of a column
 import datetime
 import hashlib
 import re
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -66,6 +65,7 @@ from quotelib.errors import FileRefused, RangeError
 from quotelib.files.faults import Refusal
 from quotelib.files.readers import day, free_text, last_day, number
 from quotelib.files.tables import DELIMITERS, ENCODINGS, DateCell, NumberCell
+from quotelib.files.toml import toml_of
 from quotelib.prices.currencies import currency_code
 from quotelib.prices.pricelist import FROM_QUANTITY, MINIMUM_ORDER, PACK_QUANTITY
 from quotelib.prices.units import MATERIALS, unit_refusal
@@ -213,12 +213,7 @@ def load_mapping(path: str | Path, valid_from: datetime.date | None = None) -> S
     `valid_from` stands in place of the constant of that name, for a file without dates that comes again and again.
     """
     content = _content(path)
-    try:
-        given = tomllib.loads(content.decode(), parse_float=Decimal)
-    except tomllib.TOMLDecodeError as fault:
-        raise FileRefused(str(path), [f"it is not TOML: {fault}"]) from None
-    except UnicodeDecodeError as fault:
-        raise FileRefused(str(path), [f"it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
+    given = toml_of(content, str(path), exact=True)
     return _Reader(given).mapping(str(path), hashlib.sha256(content).hexdigest(), valid_from)
 
 

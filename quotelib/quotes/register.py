@@ -25,7 +25,6 @@ day or of any other day.
 
 import datetime
 import json
-import tomllib
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -33,6 +32,7 @@ from typing import Any, ClassVar, NamedTuple
 
 from quotelib.chapters.charges import TAX, Charge, PriceTerms, charged
 from quotelib.errors import FileRefused
+from quotelib.files.toml import toml_of
 from quotelib.job import Job
 from quotelib.kinds import Day, DayKind, Label, Margin, Money, QuoteState, RouteKey, day_of
 from quotelib.quoting import quote
@@ -139,12 +139,7 @@ def quote_of(content: bytes, file: str) -> FiledQuote:
 
     Raises FileRefused with every fault.
     """
-    try:
-        given = tomllib.loads(content.decode("utf-8"), parse_float=Decimal)
-    except tomllib.TOMLDecodeError as fault:
-        raise FileRefused(file, [f"{file}: it is not TOML: {fault}"]) from None
-    except UnicodeDecodeError as fault:
-        raise FileRefused(file, [f"{file}: it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None
+    given = toml_of(content, file, exact=True, place=f"{file}: ")
     tables = {name: given.pop(name, None) for name in (*TABLES, "line")}
     faults = Terms.faults_of(_plain(given), f"{file}: ")
     for name, record in TABLES.items():

@@ -12,7 +12,6 @@ the hours after that.  Contract work that is not promised is an enquiry: it hold
 """
 
 import datetime
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -27,6 +26,7 @@ from quotelib.chapters.loading import Order, Plan, Shop, WorkCalendar, WorkCentr
 from quotelib.errors import FileRefused, QuoteError, RangeError
 from quotelib.files.readers import rows_by_kind
 from quotelib.files.tables import read_table
+from quotelib.files.toml import toml_of
 from quotelib.job import Job
 from quotelib.kinds import (
     DAY,
@@ -84,10 +84,7 @@ def load_calendar(file: str | Path) -> ShopCalendar:
     Raises FileRefused with every fault, each in a line of its own.
     """
     path = Path(file)
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
-        raise FileRefused(str(path), [f"it is not TOML in UTF-8: {fault}"]) from None
+    content = toml_of(path.read_bytes(), str(path))
     faults: list[str] = []
 
     def admitted(kind: Any, name: str, value: Any) -> Any:

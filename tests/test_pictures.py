@@ -12,8 +12,9 @@ from quotelib.cases import TITLES, Case
 from quotelib.chapters.transfers import Image, layout, up_per_sheet
 from quotelib.cli import main
 from quotelib.errors import RangeError
-from quotelib.pictures import route_map_svg, sheet_layout_svg
 from quotelib.pictures.drawing import FILLS
+from quotelib.pictures.route_map import route_map_svg
+from quotelib.pictures.sheet_layout import sheet_layout_svg
 from quotelib.prices.pricelist import load_price_list
 from quotelib.rates import load_rates
 from quotelib.season.designs import load_jobs

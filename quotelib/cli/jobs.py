@@ -86,7 +86,7 @@ def _quote(given: argparse.Namespace) -> int:
 
 def _map(given: argparse.Namespace) -> int:
     from quotelib.cases import MOST_COLOURS, Case
-    from quotelib.pictures import route_map_svg
+    from quotelib.pictures.route_map import route_map_svg
 
     rates, prices = load_shop(given)
     job = named_job(given)
@@ -97,7 +97,7 @@ def _map(given: argparse.Namespace) -> int:
 
 
 def _sheet(given: argparse.Namespace) -> int:
-    from quotelib.pictures import sheet_layout_svg
+    from quotelib.pictures.sheet_layout import sheet_layout_svg
 
     rates, _ = load_shop(given)
     job = named_job(given)

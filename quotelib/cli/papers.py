@@ -52,6 +52,7 @@ def _floor(given: argparse.Namespace) -> int:
 def _write(page: bytes, target: Path) -> int:
     """The page as a file: a workbook as it is, a PDF through LibreOffice."""
     from quotelib.errors import LookupMiss
+    from quotelib.files.replacing import write_whole
     from quotelib.hosts.calc.office import OfficeFault
     from quotelib.hosts.calc.session import Calc
 
@@ -59,7 +60,7 @@ def _write(page: bytes, target: Path) -> int:
         raise LookupMiss("out", target.name, "it must end in .pdf or .xlsx")
     target.parent.mkdir(parents=True, exist_ok=True)
     if target.suffix.lower() == ".xlsx":
-        target.write_bytes(page)
+        write_whole(target, page)
     else:
         try:
             with tempfile.TemporaryDirectory(prefix="quotelib-") as scratch, Calc() as calc:

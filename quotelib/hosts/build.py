@@ -12,6 +12,7 @@ All are made the same to the byte every time, so that a check can hold the files
 from collections.abc import Callable
 from pathlib import Path
 
+from quotelib.files.replacing import write_whole
 from quotelib.hosts.calc.build import addin
 from quotelib.hosts.excel.build import build_module
 from quotelib.hosts.excel.vba import add_to
@@ -67,5 +68,5 @@ def build(folder: Path, check: bool = False) -> list[str]:
         if not path.exists() or path.read_bytes() != made:
             differing.append(name)
             if not check:
-                path.write_bytes(made)
+                write_whole(path, made)
     return differing

@@ -272,6 +272,7 @@ def _changes(plan: MergePlan) -> Iterable[Sequence[str]]:
 
 
 def as_csv(rows: Iterable[Sequence[str]]) -> bytes:
+    """Rows of texts as the bytes of a CSV file."""
     text = io.StringIO()
     csv.writer(text, lineterminator="\n").writerows([as_text(cell) for cell in row] for row in rows)
     return text.getvalue().encode()
@@ -279,7 +280,7 @@ def as_csv(rows: Iterable[Sequence[str]]) -> bytes:
 
 def as_text(cell: str) -> str:
     """A cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@") and cell[:1] else cell
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@")) else cell
 
 
 def _sha256(content: bytes) -> str:

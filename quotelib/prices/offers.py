@@ -57,6 +57,7 @@ def says(priced: Priced) -> Any:
 
 
 def packs_text(packs: Fraction) -> str:
+    """A number of packs in words."""
     return str(packs.numerator) if packs.denominator == 1 else f"{float(packs):g}"
 
 
@@ -70,6 +71,7 @@ def divisor_of(starts: list[Fraction]) -> int:
 
 
 def factors(number: int) -> list[int]:
+    """The prime factors of a whole number, the smallest first."""
     factors, divisor = [], 2
     while number > 1:
         while number % divisor == 0:

@@ -30,7 +30,7 @@ from quotelib.hosts.excel.build import build_module
 from quotelib.hosts.excel.refresh import refresh as refresh_in_excel
 from quotelib.hosts.workbook.model import Book as Template
 from quotelib.hosts.workbook.model import place
-from quotelib.hosts.workbook.sheets import prices as price_sheet
+from quotelib.hosts.workbook.sheets import price_list as price_sheet
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.hosts.xlsx.refresh import closed_workbook
 from quotelib.kinds import day_number, day_of

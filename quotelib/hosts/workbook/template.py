@@ -16,7 +16,7 @@ from quotelib.hosts.workbook.sheets import (
     investment,
     job,
     price,
-    prices,
+    price_list,
     quote,
     quote_range,
     rates,
@@ -30,7 +30,7 @@ from quotelib.prices.pricelist import PriceList
 from quotelib.rates import ShopRates
 
 
-def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Book:
+def build_book(example: Job, shop_rates: ShopRates, shop_prices: PriceList) -> Book:
     """The template with a job, the shop's rates and the price list filled in."""
     book = Book()
     begin.fill(book, book.sheet("Begin"))
@@ -47,6 +47,6 @@ def build_book(example: Job, shop_rates: ShopRates, price_list: PriceList) -> Bo
     after.fill(book, book.sheet("After the job"))
     hours.fill(book, book.sheet(hours.TITLE))
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
-    prices.fill(book, book.sheet("Price list"), price_list, day_of(example.quote_day))
+    price_list.fill(book, book.sheet("Price list"), shop_prices, day_of(example.quote_day))
     functions.fill(book.sheet("Functions"))
     return book

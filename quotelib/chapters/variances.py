@@ -215,8 +215,8 @@ def cost_variances(lines: VarianceLines, quoted_pieces: Pieces, good_pieces: Pie
     Parameters
     ----------
     lines : rows of quoted quantity, [allowed], [with rejects], quoted rate, [actual quantity], [actual rate]
-        One row for each cost line: units quoted, allowed for the pieces made, allowed with the rejects there were, really
-        used.  Blank, each is as the one before it, and the actual rate as quoted: they then add no variance.
+        A row for each cost line, in its units and money for one.  What is blank is taken as the one before it, an actual
+        rate as quoted, and adds no variance.
     quoted_pieces : whole, 1 to 1e9 [pieces]
         Good pieces that the quote is for.
     good_pieces : whole, 1 to 1e9 [pieces]
@@ -232,9 +232,10 @@ def cost_variances(lines: VarianceLines, quoted_pieces: Pieces, good_pieces: Pie
 
     Notes
     -----
+    Allowed: units that the quote gives for the pieces really made; with rejects: the same with the rejects there were.
     More pieces: the quoted cost of a piece x (pieces made - pieces quoted); no fault of anyone's.  Volume: what the quote
-    allows for the pieces made, less the quoted cost of a piece x pieces made.  The six middle steps lead from the quoted to
-    the actual cost, so they add up.  Where the run is the one quoted, the first two are zero.
+    allows for the pieces made, less the quoted cost of a piece x pieces made.  The five middle steps lead from the quoted
+    to the actual cost, so they add up.  Where the run is the one quoted, the first two are zero.
 
     References
     ----------

@@ -78,7 +78,8 @@ def _other(kind: Kind, number: Any) -> Strategy:
         days = st.integers(*SEASON)
         return days if number is ordinary else days | st.integers(kind.EARLIEST, kind.LATEST)
     if isinstance(kind, TextKind):
-        return st.sampled_from(CODES) if kind is CODE else st.text(st.characters(codec="ascii"), min_size=1)
+        named = st.text(st.characters(codec="ascii"), min_size=1).filter(str.strip)  # spaces alone are a blank
+        return st.sampled_from(CODES) if kind is CODE else named
     if isinstance(kind, TableKind):
         return _table(kind, number)
     if isinstance(kind, SeriesKind):

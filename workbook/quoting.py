@@ -746,9 +746,9 @@ def QUOTE_LINES(good_pieces, lines, term_names, term_values):
 @xw.arg("lines", CellValues, doc="The cost lines of the route, as for RUN_COST. (rows of [once], [per step], [every], [at least], rate, then any number of from quantity and rate)")
 @xw.arg("term_names", CellValues, doc="Names of the terms of price, as in the column Name in formulas of the sheet Price. (a range of cells)")
 @xw.arg("term_values", CellValues, doc="Values of the terms of price, beside their names. (a range of cells)")
-def OFFER_LINES(good_pieces, lines, term_names, term_values):
+def CUSTOMER_LINES(good_pieces, lines, term_names, term_values):
     """Lines of a quote as the customer sees them: those that come to something, then net, tax and total. Gives: Eight rows: description, quantity, unit price, amount; blank rows at the end. No cost is among them."""
-    return answer("OFFER_LINES", good_pieces, lines, term_names, term_values)
+    return answer("CUSTOMER_LINES", good_pieces, lines, term_names, term_values)
 
 
 @xw.func(category="Quoting: Charges")
@@ -1138,7 +1138,7 @@ def MIX_YIELD_VARIANCE(lines):
 
 
 @xw.func(category="Quoting: After the job")
-@xw.arg("lines", CellValues, doc="One row for each cost line: units quoted, allowed for the pieces made, allowed with the rejects there were, really used.  Blank, each is as the one before it, and the actual rate as quoted: they then add no variance. (rows of quoted quantity, [allowed], [with rejects], quoted rate, [actual quantity], [actual rate])")
+@xw.arg("lines", CellValues, doc="A row for each cost line, in its units and money for one.  What is blank is taken as the one before it, an actual rate as quoted, and adds no variance. (rows of quoted quantity, [allowed], [with rejects], quoted rate, [actual quantity], [actual rate])")
 @xw.arg("quoted_pieces", CellValues, doc="Good pieces that the quote is for. (whole, 1 to 1e9 [pieces])")
 @xw.arg("good_pieces", CellValues, doc="Good pieces really made. (whole, 1 to 1e9 [pieces])")
 @xw.arg("rows", CellValues, doc="Rows of the result before the total, where a sheet keeps room for more lines; further rows are blank. (whole, 1 to 1000 [rows], as many as there are if left out)")

@@ -10,10 +10,11 @@ from typing import Any
 import openpyxl
 import pytest
 
-from quotelib.formula import CellError
+from quotelib.formula import CellError, Formula
 from quotelib.hosts.build import EXAMPLE, build, template
 from quotelib.hosts.calc.session import Calc
 from quotelib.hosts.workbook.model import Book, address, place
+from quotelib.hosts.workbook.sheets.begin import PURPOSES
 from quotelib.hosts.workbook.write import book_bytes
 from quotelib.job import Job
 from quotelib.kinds import FlagKind, NumberKind, day_number
@@ -155,6 +156,35 @@ def test_cells_and_quote_agree(seed: int) -> None:
             assert sum(line.amount for line in quoted.opened(key)) == pytest.approx(total, rel=1e-12)
         elif key not in quoted.ruled_out:
             assert isinstance(total, CellError)
+
+
+def test_begin_asks_for_the_functions_and_says_what_every_sheet_is_for(book: Book) -> None:
+    begin = [cell.content for cell in book.sheets["Begin"].cells.values()]
+    assert "LIBRARY_VERSION()" in [content.text() for content in begin if isinstance(content, Formula)]
+    assert list(PURPOSES) == [title for title in book.sheets if title != "Begin"]
+    assert set(PURPOSES) <= {content for content in begin if isinstance(content, str)}
+
+
+def test_begin_names_what_is_wrong_on_any_sheet(calc: Calc) -> None:
+    """Each guard in turn: its first input emptied is named on Begin, in the line of its sheet."""
+    book = template(FOLDER)
+    guards = [name.removesuffix("_faults") for name in book.names if name.endswith("_faults")]
+    assert len(guards) >= 8
+    with calc.open(FOLDER / "quoting.xlsx") as opened:
+        assert opened.value("all_in_order") == "yes"
+        for what in guards:
+            title, area = book.names[f"{what}_values" if f"{what}_values" in book.names else "rate_values"]
+            first = place(area.split(":")[0])
+            kept = book.content(title, *first)
+            while isinstance(book.content(title, *first), str) and book.content(title, *first) == "":
+                first = first[0] + 1, first[1]
+                kept = book.content(title, *first)
+            cell = f"{title}!{address(*first)}"
+            opened.set({cell: None})
+            assert opened.value("all_in_order") == "no: see below", what
+            assert "is blank" in opened.value(f"{what}_faults")
+            opened.set({cell: kept})
+        assert opened.value("all_in_order") == "yes"
 
 
 def test_blank_input_is_named_and_never_a_free_item(calc: Calc) -> None:

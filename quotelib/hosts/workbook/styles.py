@@ -55,6 +55,8 @@ def _styles() -> dict[str, dict[str, Any]]:
         "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
         "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},
         "guard": FONT | {"bold": True, "left": 5, "left_color": "#A33B20", "indent": 1},
+        "guard wrapped": FONT
+        | {"bold": True, "left": 5, "left_color": "#A33B20", "indent": 1, "text_wrap": True, "valign": "top"},
         "code": FONT | {"font_name": "Liberation Mono", "font_size": 9, "text_wrap": True, "valign": "top"},
         "function": FONT
         | {"font_name": "Liberation Mono", "font_size": 9, "bold": True, "text_wrap": True, "valign": "top", "top": 1},

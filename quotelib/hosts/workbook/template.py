@@ -33,7 +33,7 @@ from quotelib.rates import ShopRates
 def build_book(example: Job, shop_rates: ShopRates, shop_prices: PriceList) -> Book:
     """The template with a job, the shop's rates and the price list filled in."""
     book = Book()
-    begin.fill(book, book.sheet("Begin"))
+    first = book.sheet("Begin")
     job.fill(book, book.sheet("Job"), example)
     break_even.fill(book, book.sheet("Break-even"))
     route_map.fill(book.sheet("Route map"))
@@ -49,4 +49,5 @@ def build_book(example: Job, shop_rates: ShopRates, shop_prices: PriceList) -> B
     rates.fill(book, book.sheet("Shop rates"), shop_rates)
     price_list.fill(book, book.sheet("Price list"), shop_prices, day_of(example.quote_day))
     functions.fill(book.sheet("Functions"))
+    begin.fill(book, first)
     return book

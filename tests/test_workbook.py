@@ -3,6 +3,7 @@
 import datetime
 import io
 import random
+import shutil
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from quotelib.errors import FileNotReplaced
 from quotelib.formula import CellError, Formula
 from quotelib.hosts.build import EXAMPLE, build, template
 from quotelib.hosts.calc.session import Calc
@@ -63,6 +65,25 @@ def book() -> Book:
 
 def test_made_files_in_the_repository_are_what_the_build_makes() -> None:
     assert build(FOLDER, check=True) == [], "run: python -m quotelib build"
+
+
+def test_build_keeps_a_template_that_someone_worked_in(tmp_path: Path, calc: Calc) -> None:
+    shutil.copytree(FOLDER, tmp_path / "workbook")
+    folder = tmp_path / "workbook"
+    with calc.open(folder / "quoting.xlsx") as opened:
+        opened.set({"good_pieces": 777})
+        opened.save(tmp_path / "mine.xlsx")
+    shutil.copy(tmp_path / "mine.xlsx", folder / "quoting.xlsx")
+    mine = (folder / "quoting.xlsx").read_bytes()
+    (mark := folder / ".~lock.quoting.xlsx#").write_text("Ann,,,;", encoding="utf-8")
+    with pytest.raises(FileNotReplaced, match="LibreOffice has it open"):
+        build(folder)
+    assert (folder / "quoting.xlsx").read_bytes() == mine
+    mark.unlink()
+    assert build(folder) == ["quoting.xlsx"]
+    (backup,) = folder.glob("quoting.before-*.xlsx")
+    assert backup.read_bytes() == mine
+    assert build(folder) == []
 
 
 def test_second_build_is_the_same_to_the_byte(book: Book) -> None:

@@ -9,17 +9,18 @@
 All are made the same to the byte every time, so that a check can hold the files in the folder to them.
 """
 
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
-from quotelib.files.replacing import write_whole
+from quotelib.files.replacing import open_elsewhere, replacing, write_whole
 from quotelib.hosts.calc.build import addin
 from quotelib.hosts.excel.build import build_module
 from quotelib.hosts.excel.vba import add_to
 from quotelib.hosts.reference import reference_page
 from quotelib.hosts.workbook.model import Book
 from quotelib.hosts.workbook.template import build_book
-from quotelib.hosts.workbook.write import book_bytes
+from quotelib.hosts.workbook.write import BUILT, book_bytes
 from quotelib.job import Job
 from quotelib.prices.pricelist import load_price_list
 from quotelib.rates import load_rates
@@ -68,5 +69,24 @@ def build(folder: Path, check: bool = False) -> list[str]:
         if not path.exists() or path.read_bytes() != made:
             differing.append(name)
             if not check:
-                write_whole(path, made)
+                _put(path, made)
     return differing
+
+
+def _put(path: Path, made: bytes) -> None:
+    """Write a made file.  A workbook that someone has saved since is kept beside it, and one that is open is left alone."""
+    if path.suffix in (".xlsx", ".xlsm") and path.exists() and not _as_made(path):
+        with replacing(path) as new:
+            new.write(made)
+    else:
+        write_whole(path, made)
+
+
+def _as_made(path: Path) -> bool:
+    """Whether a workbook says that it was last changed when it was made, as no spreadsheet does that saves it."""
+    try:
+        with zipfile.ZipFile(path) as package:
+            core = package.read("docProps/core.xml").decode()
+    except (zipfile.BadZipFile, KeyError, UnicodeDecodeError):
+        return False
+    return not open_elsewhere(path) and f"{BUILT.isoformat()}Z</dcterms:modified>" in core

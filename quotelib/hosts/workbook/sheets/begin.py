@@ -93,8 +93,8 @@ PURPOSES = {
 """What each sheet is for, in their order."""
 
 MISSING_FUNCTIONS = (
-    "If the first of these lines shows #NAME?, the functions are not installed on this machine, and each result is in error "
-    "until they are. In LibreOffice Calc 25.2 or later: close it, run  python -m quotelib install  (or open "
+    "If the first of these lines shows #NAME?, the functions are not installed on this machine, and each result is in error"
+    " until they are. In LibreOffice Calc 25.2 or later: close it, run  python -m quotelib install  (or open "
     "quoting-functions.oxt with the Extension Manager), and open this workbook again. In Excel for Windows: open "
     "quoting.xlsm and follow EXCEL.md beside it. If the version found differs from the one named here, install the newer."
 )

@@ -237,7 +237,8 @@ def test_simulated_template_shows_what_the_library_gives(
     """Every formula of the template, its own inputs first, with each call of the library made in the simulated Excel."""
     expected, book = template(WORKBOOK), template(WORKBOOK)
     if seed:
-        for name, value in other_inputs(seed, load_rates(WORKBOOK / "shop-rates.toml")).items():
+        stopped = dict.fromkeys(("range_on", "plan_on", "hours_on"), False)  # the sheets that take long
+        for name, value in (other_inputs(seed, load_rates(WORKBOOK / "shop-rates.toml")) | stopped).items():
             expected.set(name, value)
             book.set(name, value)
     in_python = list(expected.formulas())

@@ -354,7 +354,7 @@ def _put_promise(book: Book, sheet: Sheet, row: int) -> int:
     last = first + 2 * len(ROUTES) - 1
     titles, days = (area((first, column), (last, column)) for column in (0, 1))
     sheet.put(last + 1, 0, "Ready first", "total text")
-    sheet.put(last + 1, 1, cheapest(titles, days), "total text")
+    sheet.put(last + 1, 1, _if_on(cheapest(titles, days)), "total text")
     book.define("hours_first_route", sheet, (last + 1, 1))
     words = "#N/A: the route is not possible, or an input has a fault. Waits are hours on the clock: drying, delivery."
     sheet.put(last + 2, 0, words, "note")

@@ -147,6 +147,21 @@ class TextKind(Kind):
 
 
 @dataclass(frozen=True)
+class FileNameKind(TextKind):
+    """A text that a file is named after, on any system."""
+
+    @property
+    def allowed(self) -> str:
+        return 'text that a file can be named after: none of / \\ : * ? " < > |, and no point at its beginning'
+
+    def admit(self, argument: str, value: Any) -> str:
+        name = super().admit(argument, value)
+        if name.startswith(".") or any(letter in '/\\:*?"<>|' or ord(letter) < 32 for letter in name):
+            raise RangeError(argument, value, self.refusal())
+        return name
+
+
+@dataclass(frozen=True)
 class DayKind(Kind):
     """A calendar day: a spreadsheet's date (days since 1899-12-30) or a Python date; the body gets the day's number."""
 
@@ -463,6 +478,7 @@ DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
 CODE = TextKind("code", "")
 LABEL = TextKind("label", "")
+QUOTE_NUMBER = FileNameKind("number of a quote", "")
 CELLS = RangeKind("cells", "")
 STEP_YIELDS = TableKind("yields", "", columns=(("yield", YIELD),), more=(("yield", YIELD),))
 STEP_COSTS = TableKind("steps", "", columns=(("cost", MONEY), ("yield", YIELD)))
@@ -669,6 +685,7 @@ Dots = Annotated[str, DOTS]
 Day = Annotated[Any, DAY]
 Code = Annotated[Any, CODE]
 Label = Annotated[Any, LABEL]
+QuoteNumber = Annotated[Any, QUOTE_NUMBER]
 Cells = Annotated[Any, CELLS]
 LineRates = Annotated[Any, LINE_RATES]
 CostLines = Annotated[Any, COST_LINES]

@@ -113,7 +113,7 @@ def test_wrong_headings_are_named(tmp_path: Path) -> None:
     assert faults == [
         "line 1: the column 'operator' is not one of a ticket; they are " + ", ".join(COLUMNS),
         "line 1: the column colours stands 2 times; it must stand once",
-        "line 1: the column sessions stands 0 times; it must stand once",
+        "line 1: the column sessions is missing; it must stand once",
     ]
 
 

@@ -176,7 +176,8 @@ def _check_headings(table: Table) -> None:
     for name in COLUMNS:
         times = table.header.count(name)
         if times != 1:
-            table.faults.row(table.header_row, f"the column {name} stands {times} times; it must stand once")
+            found = f"stands {times} times" if times else "is missing"
+            table.faults.row(table.header_row, f"the column {name} {found}; it must stand once")
     for heading in dict.fromkeys(table.header):
         if heading not in COLUMNS:
             table.faults.row(

@@ -5,7 +5,16 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_design_verb, add_route, add_shop_files, add_verb, load_shop, named_job, write_picture
+from quotelib.cli.verbs import (
+    add_design_verb,
+    add_route,
+    add_shop_files,
+    add_verb,
+    invented_words,
+    load_shop,
+    named_job,
+    write_picture,
+)
 
 
 def add_verbs(verbs: Any) -> None:
@@ -56,10 +65,9 @@ def _season(given: argparse.Namespace) -> int:
     ]
     if refused:
         print("\nRoutes that cannot print a design as it is:\n" + "\n".join(refused))
-    given.out.mkdir(parents=True, exist_ok=True)
     target = given.out / "season.xlsx"
     season_workbook(quotes, prices, target)
-    print(f"\n{len(quotes)} designs. Costs are {prices.currency} for one good piece, all in. All figures are invented.")
+    print(f"\n{len(quotes)} designs. Costs are {prices.currency} for one good piece, all in.{invented_words(prices)}")
     print(f"Written: {target} (the season, other run sizes, and every cost line)")
     return 0
 

@@ -43,13 +43,12 @@ def _moved(given: argparse.Namespace) -> int:
     print("\nWhat each code is of a quote's cost, and what its new price adds:")
     print(shown_table(shares) if len(shares) else "nothing")
     if given.out:
-        given.out.mkdir(parents=True, exist_ok=True)
         tables = [
             ("Prices moved", prices, f"{sides}."),
             ("Quotes moved", quotes, "Every open quote: cost, margin and cheapest route, before and after."),
             ("Shares", shares, "What each code is of a quote's cost before, and what its new price adds."),
         ]
-        write_tables(given.out / "moved.xlsx", "What moved", tables)
+        write_tables(given.out / "moved.xlsx", "What moved", tables, after.invented)
         write_picture(given.out / "moved.svg", moved_svg(prices, quotes, sides))
         print(f"\nWritten: {given.out / 'moved.xlsx'} and {given.out / 'moved.svg'} (open the picture in a browser)")
     return 0

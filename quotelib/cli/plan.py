@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import add_shop_files, add_verb, load_shop
+from quotelib.cli.verbs import add_shop_files, add_verb, invented_words, load_shop
 from quotelib.kinds import DEMAND_FORM
 
 
@@ -60,7 +60,7 @@ def _plan(given: argparse.Namespace) -> int:
     plans = plan_designs(designs, terms)
     print(shown_table(plan_table(plans)))
     cost, left = sum(plan.cost.total for plan in plans), sum(plan.cost.left_over for plan in plans)
-    print(f"\n{len(plans)} designs for {terms.months} months, in {prices.currency}. All figures are invented.")
+    print(f"\n{len(plans)} designs for {terms.months} months, in {prices.currency}.{invented_words(prices)}")
     print(f"Expected cost in all {cost:,.2f}, lost sales included; {left:,.0f} pieces left over.")
     if seasons:
         mean, error = simulated_cost(designs, plans, terms, seasons, seed)

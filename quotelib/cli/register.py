@@ -80,8 +80,8 @@ def _quotes(given: argparse.Namespace) -> int:
     table = register_table([known[number] for number in given.numbers] or quotes)
     print(shown_table(table))
     if given.out:
-        given.out.parent.mkdir(parents=True, exist_ok=True)
-        write_tables(given.out, "Register of quotes", [("Quotes", table, "The register of quotes, for the shop only.")])
+        tables = [("Quotes", table, "The register of quotes, for the shop only.")]
+        write_tables(given.out, "Register of quotes", tables, any("(invented)" in filed.terms.customer for filed in quotes))
         print(f"Written: {given.out}")
     return 0
 

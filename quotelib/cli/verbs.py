@@ -84,6 +84,11 @@ def load_shop(given: argparse.Namespace) -> tuple[Any, Any]:
     return rates, prices
 
 
+def invented_words(prices: Any) -> str:
+    """What is said below figures worked out with the example's price list."""
+    return " All figures are invented." if prices.invented else ""
+
+
 def named_job(given: argparse.Namespace) -> Any:
     """The design that was asked for, out of its season."""
     from quotelib.errors import LookupMiss

@@ -26,6 +26,7 @@ def toml_of(content: bytes, file: str, exact: bool = False, place: str = "") -> 
     try:
         return tomllib.loads(content.decode("utf-8"), parse_float=Decimal if exact else float)
     except tomllib.TOMLDecodeError as fault:
-        raise FileRefused(file, [f"{place}it is not TOML: {fault}"]) from None
+        hint = "; a quote mark or a bracket is missing before it" if "Illegal character" in str(fault) else ""
+        raise FileRefused(file, [f"{place}it is not TOML: {fault}{hint}"]) from None
     except UnicodeDecodeError as fault:
         raise FileRefused(file, [f"{place}it is not UTF-8 text: {fault.reason} at byte {fault.start}"]) from None

@@ -84,6 +84,11 @@ class PriceList:
     sheet: str | None = None
     """Name of the sheet it came from; None for a CSV file."""
 
+    @property
+    def invented(self) -> bool:
+        """Whether it is the example's: a supplier is marked as invented."""
+        return any("(invented)" in str(supplier) for supplier in self.table["supplier"])
+
     @cached_property
     def rows(self) -> Rows:
         """Code, from quantity and unit price in quoting units, first and last day as a spreadsheet numbers days, None

@@ -34,7 +34,7 @@ from quotelib.chapters.charges import TAX, Charge, PriceTerms, charged
 from quotelib.errors import FileRefused
 from quotelib.files.toml import toml_of
 from quotelib.job import Job
-from quotelib.kinds import Day, DayKind, Label, Margin, Money, QuoteState, RouteKey, day_of
+from quotelib.kinds import Day, DayKind, Label, Margin, Money, QuoteNumber, QuoteState, RouteKey, day_of
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates
 from quotelib.records import Record, entry
@@ -48,7 +48,7 @@ class Terms(Record):
 
     what: ClassVar[str] = "quote"
 
-    number: Label = entry("Number", "Number of the quote; no two are the same.")
+    number: QuoteNumber = entry("Number", "Number of the quote; no two are the same.")
     customer: Label = entry("Customer", "Who asked for it.")
     state: QuoteState = entry("State", "open while the customer may still order at this price.")
     valid_until: Day = entry("Valid until", "Last day on which the price holds.")

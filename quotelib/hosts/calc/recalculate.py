@@ -72,7 +72,7 @@ def _typed(text: str) -> Any:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
-    parser.add_argument("workbook", type=Path)
+    parser.add_argument("workbook", type=Path, help="the workbook, .xlsx, .xlsm or .ods; it stays as it is")
     parser.add_argument(
         "--set", nargs="+", action="extend", type=setting, default=[], metavar="NAME=VALUE", help="inputs to set first"
     )

@@ -1,5 +1,6 @@
 """Tables as a workbook to keep: a season, a register, what moved."""
 
+import io
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -7,7 +8,8 @@ from typing import Any
 import pandas as pd
 import xlsxwriter
 
-from quotelib.hosts.workbook.styles import FOOTER, STYLES
+from quotelib.files.replacing import write_whole
+from quotelib.hosts.workbook.styles import FOOTER, OWN_FOOTER, STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.prices.pricelist import PriceList
 from quotelib.quoting import Quote
@@ -53,16 +55,24 @@ SHEETS = (
 def season_workbook(quotes: list[Quote], prices: PriceList, path: Path) -> None:
     """Write the season as a workbook: the table, other run sizes, and every cost line."""
     tables = [(title, table_of(quotes), f"{words} In {prices.currency}.") for title, table_of, words in SHEETS]
-    write_tables(path, "A season, priced", tables)
+    write_tables(path, "A season, priced", tables, prices.invented)
 
 
-def write_tables(path: Path, title: str, tables: Sequence[tuple[str, pd.DataFrame, str]]) -> None:
-    """Write tables as a workbook, a sheet for each: its title, the table, and a sentence on what it shows."""
-    with xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "nan_inf_to_errors": False}) as workbook:
+def write_tables(path: Path, title: str, tables: Sequence[tuple[str, pd.DataFrame, str]], invented: bool) -> None:
+    """Write tables as a workbook, a sheet for each: its title, the table, and a sentence on what it shows.
+
+    The file is there whole or not at all, and its folder is made if need be; `invented` figures are marked on every page.
+    """
+    written = io.BytesIO()
+    with xlsxwriter.Workbook(written, {"strings_to_formulas": False, "nan_inf_to_errors": False}) as workbook:
         workbook.set_properties({"title": title, "created": BUILT})
         formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
         for sheet, table, words in tables:
-            _write_table(workbook.add_worksheet(sheet), table, words, formats)
+            page = workbook.add_worksheet(sheet)
+            _write_table(page, table, f"{words} All names and figures are invented." if invented else words, formats)
+            page.set_footer(FOOTER if invented else OWN_FOOTER)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(path, written.getvalue())
 
 
 def _word(value: Any, column: str) -> str:
@@ -76,7 +86,7 @@ def _word(value: Any, column: str) -> str:
 
 def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str, Any]) -> None:
     sheet.write_string(0, 0, sheet.get_name(), formats["title"])
-    sheet.write_string(1, 0, f"{words} All names and figures are invented.", formats["note"])
+    sheet.write_string(1, 0, words, formats["note"])
     for column, name in enumerate(table.columns):
         values = list(table[name])
         number = holds_numbers(table[name])
@@ -97,4 +107,3 @@ def _write_table(sheet: Any, table: pd.DataFrame, words: str, formats: dict[str,
     sheet.set_paper(9)
     sheet.fit_to_pages(1, 0)
     sheet.hide_gridlines(2)
-    sheet.set_footer(FOOTER)

@@ -10,7 +10,10 @@ STRAW = "#FFF6DE"
 MIST = "#EEF3F0"
 
 FOOTER = "&L&A&CInvented figures&RPage &P of &N"
-"""What stands at the foot of every printed page."""
+"""What stands at the foot of every printed page of the example."""
+
+OWN_FOOTER = "&L&A&RPage &P of &N"
+"""What stands there where the figures are the shop's own."""
 
 FONT: dict[str, Any] = {"font_name": "Liberation Sans", "font_size": 10, "font_color": INK, "valign": "vcenter"}
 INPUT: dict[str, Any] = {"bg_color": STRAW, "border": 1, "border_color": "#8A6D1F", "locked": False}

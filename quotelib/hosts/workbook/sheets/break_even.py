@@ -28,7 +28,9 @@ def fill(book: Book, sheet: Sheet) -> None:
     )
     headings = ("Run", *(route.title for route in ROUTES), "Cheapest")
     for column, heading in enumerate(headings):
-        sheet.put(3, column, heading, "columns right" if 0 < column <= len(ROUTES) else "columns")
+        sheet.put(
+            3, column, heading, "columns right" if 0 < column <= len(ROUTES) else "columns text" if column else "columns"
+        )
     first, last = 4, 3 + len(RUN_SIZES)
     names = Name(f"$B$4:{absolute(address(3, len(ROUTES)))}")
     for row, run in enumerate(RUN_SIZES, first):

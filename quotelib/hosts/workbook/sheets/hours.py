@@ -265,8 +265,8 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
             sheet.cells[down, column].style = "result day"
         begins, done = (Name(address(down, column)) for column in (1, 2))
         filled = builtin("LEN", begins) > 0  # to Calc, a blank text out of an array is not equal to ""
-        sheet.put(down, 5, builtin("IF", filled, begins - today, 0), "result count")
-        sheet.put(down, 6, builtin("IF", filled, done - begins + 1, 0), "result count")
+        sheet.put(down, 5, builtin("IF", filled, begins - today, ""), "result count")
+        sheet.put(down, 6, builtin("IF", filled, done - begins + 1, ""), "result count")
     book.define("hours_sequence", sheet, (first, 0), (last, 4))
     sheet.put(last + 1, 0, "Reason, where it is refused")
     sheet.put(last + 1, 1, _reason(formula), "guard")
@@ -289,6 +289,7 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
         chart.set_legend({"none": True})
         chart.set_size({"width": 760, "height": 420})
         written.insert_chart(row, NOTE, chart, {"description": "When each order is at the work centre"})
+        written.set_h_pagebreaks([row])
 
     sheet.finish.append(finish)
     return last + 2

@@ -79,7 +79,7 @@ def _put_spreads(book: Book, sheet: Sheet, row: int) -> int:
 def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row, 0, "What comes of it", "heading")
     for column, head in enumerate(("Figure", "P10", "P50", "P90", "Reason, where it is refused")):
-        sheet.put(row + 1, column, head, "columns right" if 0 < column < 4 else "columns")
+        sheet.put(row + 1, column, head, "columns right" if 0 < column < 4 else "columns text" if column else "columns")
     chances = row + 2
     sheet.put(chances, 0, "Chance to stay below")
     for column, chance in enumerate(CHANCES, 1):

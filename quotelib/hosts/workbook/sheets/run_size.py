@@ -162,7 +162,9 @@ def _put_policies(book: Book, sheet: Sheet, row: int) -> int:
         "Chance to be stuck",
     )
     for column, head in enumerate((*heads, "Reason, where it is refused")):
-        sheet.put(row + 1, column, head, "columns right" if 0 < column < len(heads) else "columns")
+        sheet.put(
+            row + 1, column, head, "columns right" if 0 < column < len(heads) else "columns text" if column else "columns"
+        )
     first = row + 2
     functions: tuple[Any, ...] = (best_plan, plan_costs, fill_rate, months_of_stock, chance_stuck)
     best_of, costs_of, fill_of, months_of, stuck_of = functions

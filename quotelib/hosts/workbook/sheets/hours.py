@@ -288,7 +288,7 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
         chart.set_y_axis({"reverse": True})
         chart.set_legend({"none": True})
         chart.set_size({"width": 760, "height": 420})
-        written.insert_chart(row, NOTE, chart, {"description": "When each order is at the work centre"})
+        written.insert_chart(row + 3, NOTE, chart, {"description": "When each order is at the work centre"})
         written.set_h_pagebreaks([row])
 
     sheet.finish.append(finish)

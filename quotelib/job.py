@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from quotelib.kinds import Code, Colours, Day, Flag, Label, Mm, Pieces, Runs, Share
+from quotelib.kinds import Code, Colours, Day, Flag, Label, Mm, Pieces, Runs, Share, TransferCode
 from quotelib.records import Record, entry
 
 
@@ -24,7 +24,9 @@ class Job(Record):
     image_h_mm: Mm = entry("Image height", "Height of the print, measured along the surface.")
     coverage: Share = entry("Coverage", "Share of the image area that one colour covers, averaged over the colours.")
     hand_colours: Colours = entry("Colours over a transfer", "Colours printed by hand where a transfer carries the others.")
-    transfer_code: Code = entry("Bought transfer", "Code in the price list of a bought transfer with this many colours.")
+    transfer_code: TransferCode = entry(
+        "Bought transfer", "Code in the price list of a bought transfer with this many colours."
+    )
     good_pieces: Pieces = entry("Good pieces", "Good pieces to deliver from this run.")
     runs_expected: Runs = entry(
         "Runs expected", "Runs of this design over its life, this one included; they share artwork and tools."

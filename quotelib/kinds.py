@@ -477,6 +477,7 @@ DIRECTION = ChoiceKind("direction", "", choices=("nearest", "up", "down"))
 DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
 CODE = TextKind("code", "")
+TRANSFER_CODE = TextKind("transfer code", "")
 LABEL = TextKind("label", "")
 QUOTE_NUMBER = FileNameKind("number of a quote", "")
 CELLS = RangeKind("cells", "")
@@ -684,6 +685,7 @@ Direction = Annotated[str, DIRECTION]
 Dots = Annotated[str, DOTS]
 Day = Annotated[Any, DAY]
 Code = Annotated[Any, CODE]
+TransferCode = Annotated[Any, TRANSFER_CODE]
 Label = Annotated[Any, LABEL]
 QuoteNumber = Annotated[Any, QUOTE_NUMBER]
 Cells = Annotated[Any, CELLS]

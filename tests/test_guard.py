@@ -81,6 +81,24 @@ def test_input_faults_names_every_fault(values: tuple[object, ...], faults: str)
     assert quotelib.input_faults(column(LABELS), column(values), column(KINDS)) == faults
 
 
+@pytest.mark.parametrize(
+    ("code", "faults"),
+    [
+        ("INK-HAND", ""),
+        ("ink-hand ", ""),
+        ("INK-HANDS", "Ink is 'INK-HANDS', it must be a code of the price list; near it: INK-HAND, INK-PAD"),
+        ("zinc", "Ink is 'zinc', it must be a code of the price list"),
+        ("", "Ink is blank"),
+        (5.0, "Ink is 5, it must be text, not blank"),
+    ],
+)
+def test_a_code_must_be_in_the_list_where_one_is_given(code: object, faults: str) -> None:
+    listed = (("INK-HAND",), ("INK-HAND",), ("INK-PAD",), ("",), (None,))
+    assert quotelib.input_faults("Ink", code, "code", listed) == faults
+    if isinstance(code, str) and code:
+        assert quotelib.input_faults("Ink", code, "code") == ""
+
+
 def test_input_without_a_label_is_called_by_its_row() -> None:
     assert quotelib.input_faults(["Run size", ""], [1, ""], ["pieces", "money"]) == "row 2 is blank"
 

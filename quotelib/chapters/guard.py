@@ -12,7 +12,7 @@ from typing import Any
 from quotelib._version import __version__
 from quotelib.cells import ONE_CELL_KINDS, call_from_cell
 from quotelib.errors import LookupMiss, QuoteError, TypeInputError
-from quotelib.kinds import KINDS, Cells, Code, Label, Rows
+from quotelib.kinds import CODE, KINDS, Cells, Code, Label, Rows
 from quotelib.registry import FUNCTIONS, sheet_function
 
 MAY_BE_BLANK = ", may be blank"
@@ -95,7 +95,7 @@ def reason(function_name: Code, *arguments: Cells) -> Label:
 
 
 @sheet_function("Guard")
-def input_faults(labels: Cells, values: Cells, kinds: Cells) -> Label:
+def input_faults(labels: Cells, values: Cells, kinds: Cells, codes: Cells = None) -> Label:
     """Every input that is blank or not allowed, named in one line; blank when all are good.
 
     Parameters
@@ -106,6 +106,8 @@ def input_faults(labels: Cells, values: Cells, kinds: Cells) -> Label:
         The inputs, a range of the same shape as the labels.
     kinds : a range of cells
         The kind of each input, such as money or pieces; money, may be blank where it can be left out.
+    codes : a range of cells, none if left out
+        The codes of the price list, where each input of the kind code must be one of them.
 
     Returns
     -------
@@ -130,6 +132,7 @@ def input_faults(labels: Cells, values: Cells, kinds: Cells) -> Label:
     for name, rows in (("values", values), ("kinds", kinds)):
         if _shape(rows) != shape:
             raise TypeInputError(name, _cells(*_shape(rows)), f"it must be as large as labels: {_cells(*shape)}")
+    listed = None if codes is None else {str(code).casefold(): str(code) for code in _flat(codes) if code}
     faults: list[str] = []
     for number, (label, value, kind_name) in enumerate(zip(*map(_flat, (labels, values, kinds)), strict=True), 1):
         label, kind_name = str(label or "").strip(), str(kind_name or "").strip()
@@ -143,7 +146,10 @@ def input_faults(labels: Cells, values: Cells, kinds: Cells) -> Label:
         label = label or f"row {number}"
         if not blank:
             try:
-                kind.admit(label, value)
+                admitted = kind.admit(label, value)
+                if kind is CODE and listed is not None and admitted.casefold() not in listed:
+                    near = _near(admitted, listed.values())
+                    raise LookupMiss(label, value, f"it must be a code of the price list{near}")
             except QuoteError as refusal:
                 faults.append(_joinable(refusal))
         elif not optional:
@@ -157,8 +163,12 @@ def _joinable(refusal: QuoteError) -> str:
 
 
 def _nearest(name: str, known: Iterable[str], what: str) -> str:
+    return f"it must be the name of {what} of this library{_near(name, known)}"
+
+
+def _near(name: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(name, known, n=3, cutoff=0.5)
-    return f"it must be the name of {what} of this library" + (f"; near it: {', '.join(near)}" if near else "")
+    return f"; near it: {', '.join(near)}" if near else ""
 
 
 def _cell_or_rows(rows: Rows) -> Any:

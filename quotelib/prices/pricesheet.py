@@ -34,7 +34,7 @@ COLUMNS = (
     PriceColumn("Unit price", "unit price", "unit price", 13),
     PriceColumn("Valid from", "valid from", "day", 11),
     PriceColumn("Valid to", "valid to", "day", 11),
-    PriceColumn("Quoting unit", "quoting unit", "text", 9),
+    PriceColumn("Quoting unit", "quoting unit", "text", 14),
     PriceColumn("Description", "description", "text", 44),
     PriceColumn("Supplier", "supplier", "text", 26),
     PriceColumn("Kind", "kind", "text", 10),

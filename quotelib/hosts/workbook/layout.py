@@ -8,7 +8,7 @@ from quotelib.formula import Call, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import FOOTER, number_word
 from quotelib.job import Job
-from quotelib.kinds import CODE, ChoiceKind, DayKind, FlagKind, NumberKind
+from quotelib.kinds import CODE, TRANSFER_CODE, ChoiceKind, DayKind, FlagKind, NumberKind
 from quotelib.records import Entry, Record
 from quotelib.registry import FUNCTIONS
 from quotelib.routes import Route
@@ -34,10 +34,10 @@ def put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record:
         sheet.put(row, LABEL, entry.title)
         sheet.put(row, VALUE, _as_cell(entry, getattr(record, entry.name)), f"input {number_word(entry.kind)}")
         sheet.put(row, UNIT, entry.kind.unit, "unit")
-        sheet.put(row, at.meaning, entry.help, "note")
-        sheet.put(row, at.allowed, entry.kind.allowed, "note")
-        sheet.put(row, at.kind, entry.kind.name, "note")
-        sheet.put(row, at.name, entry.name, "note")
+        sheet.put(row, at.meaning, entry.help, "note beside")
+        sheet.put(row, at.allowed, entry.kind.allowed, "note beside")
+        sheet.put(row, at.kind, entry.kind.name, "note beside")
+        sheet.put(row, at.name, entry.name, "note beside")
         book.define(entry.name, sheet, (row, VALUE))
         sheet.finish.append(_validation(row, VALUE, entry))
         row += 1
@@ -49,6 +49,7 @@ def put_input_heads(sheet: Sheet, row: int, at: InputColumns) -> None:
     heads = {LABEL: "Input", VALUE: "Value", UNIT: "Unit", at.meaning: "Meaning", at.allowed: "Allowed", at.kind: "Kind"}
     heads[at.name] = "Name in formulas"
     put_columns(sheet, row, tuple(heads.get(column, "") for column in range(at.name + 1)))
+    sheet.cells[row, VALUE].style = "columns"
 
 
 def put_block(book: Book, sheet: Sheet, row: int, what: str, record: Record, at: InputColumns) -> int:
@@ -93,7 +94,7 @@ def _validation(row: int, column: int, entry: Entry) -> Any:
     elif isinstance(kind, DayKind):
         rule = {"validate": "date", "criteria": "between"}
         rule |= {"minimum": datetime.date(1990, 1, 1), "maximum": datetime.date(2199, 12, 31)}
-    elif kind is CODE:
+    elif kind in (CODE, TRANSFER_CODE):
         rule = {"validate": "list", "source": "=price_codes"}
     else:
         rule = {"validate": "length", "criteria": ">", "value": 0}
@@ -112,9 +113,9 @@ def _validation(row: int, column: int, entry: Entry) -> Any:
 
 
 def guard(first: int, last: int, at: InputColumns) -> Call:
-    """The formula that names blank and wrong inputs between two rows."""
+    """The formula that names blank and wrong inputs between two rows, and codes that the price list does not have."""
     labels, values, kinds = (area((first, column), (last, column)) for column in (LABEL, VALUE, at.kind))
-    faults: Call = input_faults(labels, values, kinds)
+    faults: Call = input_faults(labels, values, kinds, Name("price_codes"))
     return faults
 
 
@@ -132,7 +133,7 @@ def absolute(text: str) -> str:
 def put_columns(sheet: Sheet, row: int, headings: tuple[str, ...]) -> None:
     """Column headings in a row, from the first column on."""
     for column, heading in enumerate(headings):
-        sheet.put(row, column, heading, "columns")
+        sheet.put(row, column, heading, "columns text" if column else "columns")
 
 
 def page(
@@ -141,8 +142,14 @@ def page(
     heads: tuple[int, int] | None,
     filtered: tuple[int, int, int, int] | None = None,
     landscape: bool = True,
+    printed: int | None = None,
+    below: int = 0,
 ) -> Any:
-    """Column widths, frozen panes and print set-up of a sheet: one page wide, headings repeated, pages numbered."""
+    """Column widths, frozen panes and print set-up of a sheet: one page wide, headings repeated, pages numbered.
+
+    `printed` is the number of columns that go on paper, all that is there if left out; `below` the rows below the last
+    cell that a chart needs.
+    """
 
     def finish(_workbook: Any, written: Any) -> None:
         for column, width in enumerate(widths):
@@ -156,6 +163,8 @@ def page(
         if landscape:
             written.set_landscape()
         written.set_paper(9)
+        if printed:
+            written.print_area(0, 0, written.dim_rowmax + below, printed - 1)
         written.fit_to_pages(1, 0)
         written.set_margins(0.5, 0.5, 0.6, 0.6)
         written.set_footer(FOOTER)

@@ -25,13 +25,16 @@ NUMBERS = {
     "rate": "#,##0.0000",
     "unit price": "#,##0.000000",
     "count": "#,##0",
+    "count if any": "#,##0;-#,##0;",
     "number": "#,##0.00##",
+    "short": "#,##0.0",
+    "hours": "#,##0.00;-#,##0.00;",
     "share": "0.0%",
     "day": "yyyy-mm-dd",
     "text": "@",
     "flag": "General",
 }
-"""Number formats by the word that ends a style's name."""
+"""Number formats by the word that ends a style's name; hours and count if any show nothing for 0."""
 
 
 def _styles() -> dict[str, dict[str, Any]]:
@@ -40,12 +43,13 @@ def _styles() -> dict[str, dict[str, Any]]:
         "title": FONT | {"bold": True, "font_size": 16, "font_color": PINE},
         "heading": FONT | {"bold": True, "font_size": 12, "font_color": PINE, "bottom": 2, "bottom_color": PINE},
         "columns": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom"},
-        "columns text": FONT | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom", "indent": 1},
+        "columns text": FONT
+        | {"bold": True, "bg_color": MIST, "bottom": 1, "valign": "bottom", "align": "left", "indent": 1},
         "unit": FONT | {"indent": 1},
         "columns right": FONT
         | {"bold": True, "bg_color": MIST, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"},
         "wrapped": FONT | {"text_wrap": True, "valign": "top"},
-        "map text": FONT | {"border": 1, "border_color": "#9AA8A2"},
+        "map text": FONT | {"border": 1, "border_color": "#9AA8A2", "align": "right"},
         "map rate": FONT | {"border": 1, "border_color": "#9AA8A2", "num_format": NUMBERS["rate"]},
         "brand": FONT | {"bold": True, "font_size": 20, "font_color": "#FFFFFF", "bg_color": PINE, "indent": 1},
         "plain text": FONT | {"align": "left"},
@@ -55,11 +59,21 @@ def _styles() -> dict[str, dict[str, Any]]:
         "plain number": FONT | {"num_format": NUMBERS["number"]},
         "caution line": FONT | {"left": 5, "left_color": "#A33B20", "indent": 1},
         "note": FONT | {"italic": True, "font_color": "#55625C"},
+        "note beside": FONT | {"italic": True, "font_color": "#55625C", "indent": 1},
         "note wrapped": FONT | {"italic": True, "font_color": "#55625C", "text_wrap": True, "valign": "top"},
-        "caution": FONT | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "indent": 1},
+        "caution": FONT
+        | {"text_wrap": True, "valign": "top", "left": 5, "left_color": "#A33B20", "align": "left", "indent": 1},
         "guard": FONT | {"bold": True, "left": 5, "left_color": "#A33B20", "indent": 1},
         "guard wrapped": FONT
-        | {"bold": True, "left": 5, "left_color": "#A33B20", "indent": 1, "text_wrap": True, "valign": "top"},
+        | {
+            "bold": True,
+            "left": 5,
+            "left_color": "#A33B20",
+            "align": "left",
+            "indent": 1,
+            "text_wrap": True,
+            "valign": "top",
+        },
         "code": FONT | {"font_name": "Liberation Mono", "font_size": 9, "text_wrap": True, "valign": "top"},
         "function": FONT
         | {"font_name": "Liberation Mono", "font_size": 9, "bold": True, "text_wrap": True, "valign": "top", "top": 1},
@@ -71,6 +85,7 @@ def _styles() -> dict[str, dict[str, Any]]:
         indent = {"indent": 1} if align else {}
         styles[f"result {word}"] = FONT | RESULT | {"num_format": number if word != "text" else "General"} | align | indent
         styles[f"total {word}"] = FONT | TOTAL | {"num_format": number if word != "text" else "General"} | align
+    styles["input wrapped"] = styles["input text"] | {"text_wrap": True}
     styles["data text"] = styles["result text"] | {"num_format": NUMBERS["text"]}  # 00123 stays a text when it is edited
     return styles
 
@@ -87,7 +102,7 @@ def number_word(kind: Kind) -> str:
         return "flag"
     if not isinstance(kind, NumberKind):
         return "text"
-    if kind.whole:
+    if kind.whole or kind.unit in ("pieces", "pieces/year"):
         return "count"
     return word_for_unit(kind.unit)
 

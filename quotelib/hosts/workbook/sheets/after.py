@@ -72,7 +72,7 @@ STEPS = (
     (6, "More pieces", "The quoted cost of a piece, for as many more (or fewer) as were made"),
     (7, "Volume", "Setup and steps spread over another number of pieces than quoted"),
     (8, "Rejects", "More or fewer rejects than quoted"),
-    (9, "Quantity", "Minutes and materials beyond what the quote allows for the pieces started: efficiency, usage"),
+    (9, "Quantity", "Minutes and materials beyond what the quote allows: efficiency, usage"),
     (10, "Rate", "Wages and prices other than quoted"),
     (11, "Actual cost", "What it really cost"),
 )
@@ -217,7 +217,7 @@ def _put_rate(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put_array(first, at, builtin("IF", good, formula, builtin("NA")), 4, "result rate")
     present = builtin("INDEX", Name("rate_values"), builtin("MATCH", Name("after_rate"), Name("rate_names"), 0))
     sheet.put(first + 1, at, present, "result rate")
-    sheet.put(first + 1, at + 1, "at present", "note")
+    sheet.put(first + 1, at + 1, "at present", "note beside")
     now, least, most = (Name(address(*cell)) for cell in ((first + 1, at), (first, at + 1), (first, at + 2)))
     keep, change = "The present rate lies within the interval: keep it.", "The tickets speak against the present rate."
     verdict = builtin("IF", least > now, change, builtin("IF", now > most, change, keep))

@@ -5,7 +5,7 @@ from typing import Any
 from quotelib.chapters.choice import route_stretches
 from quotelib.chapters.curve import unit_cost
 from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible, put_columns
+from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.routes import ROUTES
@@ -45,9 +45,12 @@ def fill(book: Book, sheet: Sheet) -> None:
     )
 
     sheet.put(last + 4, 0, "The cheapest route at every run, exactly: steps and price breaks included", "heading")
-    put_columns(sheet, last + 5, ("First run", "Last run", "Route"))
+    for column, heading in enumerate(("First run", "Last run", "Route")):
+        sheet.put(last + 5, column, heading, "columns right" if column < 2 else "columns text")
     stretches: Any = route_stretches
     sheet.put_array(last + 6, 0, stretches(*WHOLE_JOB, STRETCH_ROWS), 3, "result count", STRETCH_ROWS)
+    for row in range(last + 6, last + 6 + STRETCH_ROWS):
+        sheet.cells[row, 2].style = "result text"
 
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "integer", "criteria": "between", "minimum": 1, "maximum": 10**9}

@@ -22,7 +22,8 @@ def fill(book: Book, sheet: Sheet) -> None:
     ):
         sheet.put(down, 0, label)
         sheet.put(down, 1, Name(name), style)
-    put_columns(sheet, 5, ("Part", "Step", "Quantity", "Unit", "Where"))
+    put_columns(sheet, 5, ("Part", "Step", "", "Unit", "Where"))
+    sheet.put(5, 2, "Quantity", "columns right")
     steps_of: Any = floor_steps
     steps = steps_of(Name("price_route"), *WHOLE_JOB, ROWS)
     sheet.put_array(6, 0, builtin("IF", in_order(), steps, builtin("NA")), len(WIDTHS), "plain text", ROWS)

@@ -1,5 +1,6 @@
 """The sheet of one job, worked every way."""
 
+from functools import partial
 from typing import Any
 
 from quotelib.chapters.buying import price_row
@@ -58,11 +59,17 @@ def fill(book: Book, sheet: Sheet, job: Job) -> None:
 
     costing = cost_lines(Job.of_cells(), ShopRates.of_cells(), Name("price_rows"), CellWorkings())
     start = _put_steps(book, sheet, start, costing.steps)
+    routes = start + 1
     for route in ROUTES:
         start = _put_lines(book, sheet, start + 1, route, costing.lines[route.key])
     _put_summary(book, sheet, summary)
     widths = tuple(width for _, width in LINE_COLUMNS)
-    sheet.finish.append(page(widths, frozen=(3, 1), heads=None))
+    sheet.finish.append(partial(_break_page, routes))
+    sheet.finish.append(page(widths, frozen=(3, 1), heads=None, printed=len(widths) - 1))
+
+
+def _break_page(row: int, _workbook: Any, written: Any) -> None:
+    written.set_h_pagebreaks([row])
 
 
 def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
@@ -84,7 +91,10 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
             change = builtin("IF", can, change_over_run(before, lines), builtin("NA"))
             sheet.put(here, 3, change, "result count")
             sheet.put(
-                here, 4, f"Smallest run from which it costs no more than {ROUTES[0].title.lower()}, and stays so.", "note"
+                here,
+                4,
+                f"Smallest run from which it costs no more than {ROUTES[0].title.lower()}, and stays so.",
+                "note beside",
             )
     last = first + len(ROUTES) - 1
     names, costs = Name(f"A{first + 1}:A{last + 1}"), Name(f"B{first + 1}:B{last + 1}")
@@ -92,9 +102,7 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(last + 1, 1, cheapest(names, costs), "total text")
     book.define("cheapest_route", sheet, (last + 1, 1))
     sheet.put(last + 1, 2, builtin("AGGREGATE", 15, 6, costs, 1) / Name("good_pieces"), "total rate")
-    sheet.put(
-        last + 1, 4, "#N/A: the route is not possible, never changes over, or an input has a fault (see above).", "note"
-    )
+    sheet.put(last + 1, 4, "#N/A: not possible, never changes over, or an input has a fault (see above).", "note beside")
 
 
 def _put_steps(book: Book, sheet: Sheet, row: int, steps: list[Step]) -> int:
@@ -107,9 +115,9 @@ def _put_steps(book: Book, sheet: Sheet, row: int, steps: list[Step]) -> int:
         sheet.put(row, 0, step.title)
         sheet.put(row, 1, step.value, f"result {word_for_unit(step.unit)}")
         sheet.put(row, 2, step.unit, "unit")
-        sheet.put(row, 4, step.route or "All routes", "note")
-        sheet.put(row, 6, step.name, "note")
-        sheet.put(row, 8, reason_of(step.value), "note")
+        sheet.put(row, 4, step.route or "All routes", "note beside")
+        sheet.put(row, 6, step.name, "note beside")
+        sheet.put(row, 8, reason_of(step.value), "note beside")
         book.define(step.name, sheet, (row, 1))
         row += 1
     return row
@@ -128,7 +136,8 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
     """The cost lines of a route, and their sum."""
     sheet.put(row, 0, route.title, "heading")
     for column, (heading, _) in enumerate(LINE_COLUMNS):
-        sheet.put(row + 1, column, heading, "columns right" if ONCE <= column <= QUANTITY + 1 else "columns")
+        right = ONCE <= column <= QUANTITY + 1
+        sheet.put(row + 1, column, heading, "columns right" if right else "columns text" if column > ONCE else "columns")
     first = row + 2
     for here, line in enumerate(lines, first):
         for column, content in enumerate((line.element, line.driver, line.unit)):
@@ -146,8 +155,8 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
         sheet.put(here, QUANTITY, paid, "result number")
         numbers = Name(f"{address(here, ONCE)}:{address(here, QUANTITY - 1)}")
         sheet.put(here, QUANTITY + 1, run_cost(Name("good_pieces"), numbers), "result money")
-        sheet.put(here, QUANTITY + 2, _source(line, Name(address(here, QUANTITY))), "note")
-        sheet.put(here, QUANTITY + 3, reason_of(line.rate), "note")
+        sheet.put(here, QUANTITY + 2, _source(line, Name(address(here, QUANTITY))), "note beside")
+        sheet.put(here, QUANTITY + 3, reason_of(line.rate), "note beside")
     last = first + len(lines) - 1
     book.define(f"{route.key}_lines", sheet, (first, ONCE), (last, QUANTITY - 1))
     transfers = sum(line.held for line in lines)

@@ -7,7 +7,7 @@ from quotelib.chapters.charges import PriceTerms, floor_price, price_ladder, quo
 from quotelib.chapters.choice import prices_hold_until
 from quotelib.formula import Formula, Name, builtin
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
-from quotelib.hosts.workbook.model import Book, Sheet
+from quotelib.hosts.workbook.model import Book, Sheet, place
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Label, RouteKey
 from quotelib.records import entry
@@ -61,9 +61,15 @@ def fill(book: Book, sheet: Sheet) -> None:
     words = "What to charge for the job on the sheet Job. For the shop's eyes: the customer gets the sheet Quote. Invented."
     sheet.put(1, 0, words, "note")
     row = put_block(book, sheet, 2, "price", EXAMPLE, ON_JOB) + 1
+    for name in ("shop_address", "quote_note"):
+        sheet.cells[place(book.names[name][1])].style = "input wrapped"
     row = _put_lines(book, sheet, row)
     _put_ladder(book, sheet, row + 1)
-    sheet.finish.append(page((34, 14, 14, 14, *(13 for _ in range(9)), 16, 11, 18), frozen=(3, 1), heads=None))
+    sheet.finish.append(
+        page(
+            (34, 30, 14, 14, *(13 for _ in range(9)), 16, 11, 18), frozen=(3, 1), heads=None, printed=ON_JOB.kind, below=26
+        )
+    )
 
 
 def of_route(what: str) -> Formula:
@@ -154,6 +160,6 @@ def _put_ladder(book: Book, sheet: Sheet, row: int) -> None:
         chart.set_legend({"position": "bottom"})
         chart.set_size({"width": 700, "height": 340})
         words = "Unit price, total and cost of a piece against run size"
-        written.insert_chart(last + 3, 0, chart, {"description": words})
+        written.insert_chart(last + 6, 0, chart, {"description": words})
 
     sheet.finish.append(finish)

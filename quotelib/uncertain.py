@@ -18,8 +18,10 @@ from typing import Any
 from quotelib.cases import Case, whole_job
 from quotelib.errors import LookupMiss, NoSolution, RangeError
 from quotelib.job import Job
-from quotelib.kinds import CODE, PRICE_ROWS, NumberKind, Rows
+from quotelib.kinds import CODE, PRICE_ROWS, TRANSFER_CODE, NumberKind, Rows
 from quotelib.rates import ShopRates
+
+CODES = (CODE, TRANSFER_CODE)
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,7 @@ def cases_of(case: Case, spreads: Sequence[Uncertain], draws: int, seed: int) ->
 def _needed(case: Case) -> Rows:
     """The rows of the price list that the job can come to read, which may be a few out of many thousand."""
     entries = [(record, entry) for record in (case.job, case.rates) for entry in record.entries()]
-    codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind is CODE}
+    codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind in CODES}
     return tuple(row for row in case.price_rows if str(row[0]).casefold() in codes)
 
 

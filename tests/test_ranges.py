@@ -59,6 +59,13 @@ def test_every_draw_is_a_quote_of_its_own() -> None:
         assert each.outcome == pytest.approx(quote(JOB, rates, rows).unit_cost("hand"), rel=1e-12)
 
 
+@pytest.mark.parametrize("route", ["bought", "transfer", "over"])
+def test_a_sure_input_costs_what_the_quote_says_by_every_route(route: str) -> None:
+    sure = (("labour_rate", RATES.labour_rate, RATES.labour_rate, RATES.labour_rate),)
+    ((cost,),) = of_whole("cost_range", [[0.5]], route, spreads=sure, draws=20)
+    assert cost == pytest.approx(quote(JOB, RATES, ROWS).unit_cost(route), rel=1e-12)
+
+
 def test_shares_of_two_linear_inputs_are_their_shares_of_the_variance() -> None:
     """For a sum of independent terms the squared correlation is a term's variance over the sum of the variances."""
     spreads = (("artwork_minutes", 30.0, 60.0, 240.0), ("hand_approval_minutes", 5.0, 10.0, 90.0))

@@ -1580,6 +1580,7 @@ def REASON(function_name, *arguments):
 @xw.arg("labels", CellValues, doc="What each input is called, as the message shall call it. (a range of cells)")
 @xw.arg("values", CellValues, doc="The inputs, a range of the same shape as the labels. (a range of cells)")
 @xw.arg("kinds", CellValues, doc="The kind of each input, such as money or pieces; money, may be blank where it can be left out. (a range of cells)")
-def INPUT_FAULTS(labels, values, kinds):
+@xw.arg("codes", CellValues, doc="The codes of the price list, where each input of the kind code must be one of them. (a range of cells, none if left out)")
+def INPUT_FAULTS(labels, values, kinds, codes=None):
     """Every input that is blank or not allowed, named in one line; blank when all are good. Gives: One fault after the other, joined by semicolons, or a blank text."""
-    return answer("INPUT_FAULTS", labels, values, kinds)
+    return answer("INPUT_FAULTS", labels, values, kinds, codes)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from quotelib.docstrings import help_of, typed_example
-from quotelib.hosts.workbook.layout import page, put_columns
+from quotelib.hosts.workbook.layout import page
 from quotelib.hosts.workbook.model import Sheet
 from quotelib.questions import QUESTIONS
 from quotelib.registry import FUNCTIONS, SheetFunction
@@ -20,7 +20,8 @@ def fill(sheet: Sheet) -> None:
         sheet.put(row, 1, ", ".join(question.functions), "wrapped")
         row += 1
     row += 1
-    put_columns(sheet, row, ("Function or argument", "What it gives or is", "Allowed", "Example or source", "Chapter"))
+    for column, heading in enumerate(("Function or argument", "What it gives or is", "Allowed", "Example", "Chapter")):
+        sheet.put(row, column, heading, "columns")
     row += 1
     for function in FUNCTIONS.values():
         words = help_of(function)
@@ -43,7 +44,7 @@ def fill(sheet: Sheet) -> None:
             row += 1
         sheet.put(row, 1, f"Source: {words.source}", "note wrapped")
         row += 1
-    sheet.finish.append(page((44, 70, 40, 52, 14), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((56, 78, 40, 56, 14), frozen=(3, 1), heads=None))
 
 
 def _example(function: SheetFunction[..., Any]) -> str:

@@ -98,7 +98,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     row = _put_two_steps(book, sheet, row) + 1
     row = _put_promise(book, sheet, row) + 1
     _put_enquiries(book, sheet, row)
-    sheet.finish.append(page((30, 14, 14, *(13 for _ in CENTRES), 34, 11, 11, 16, 11, 18), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((30, 14, 14, *(15 for _ in CENTRES), 34, 11, 11, 16, 11, 18), frozen=(3, 1), heads=None))
 
 
 def _on(*more: Formula) -> Formula:
@@ -113,10 +113,11 @@ def _reason(formula: Any, *more: Formula) -> Formula:
     return builtin("IF", _on(*more), reason_of(formula), "")
 
 
-def _heads(sheet: Sheet, row: int, heads: tuple[str, ...], left: int = 1) -> None:
-    """Headings of a table, the first `left` of them over text."""
+def _heads(sheet: Sheet, row: int, heads: tuple[str, ...], left: int = 1, results: tuple[int, ...] = ()) -> None:
+    """Headings of a table, the first `left` of them over text that is typed, `results` over texts and days worked out."""
     for column, head in enumerate(heads):
-        sheet.put(row, column, head, "columns" if column < left else "columns right")
+        style = "columns text" if column in results else "columns" if column < left else "columns right"
+        sheet.put(row, column, head, style)
 
 
 def _put_calendars(book: Book, sheet: Sheet, row: int) -> int:
@@ -206,7 +207,7 @@ def _put_load(book: Book, sheet: Sheet, row: int) -> int:
     place = row
     for figure, formula in tables.items():
         sheet.put(place, 0, titles[figure], "heading")
-        _heads(sheet, place + 1, ("Week of", *CENTRES.values()))
+        _heads(sheet, place + 1, ("Week of", *CENTRES.values()), results=(0,))
         first = place + 2
         for down in range(WEEKS):
             monday = today - builtin("MOD", today - 2, 7) + 7 * down
@@ -257,10 +258,16 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
     centre, today = Name("hours_centre"), Name("hours_today")
     formula = sequence(*BOOK, centre, today, Name("hours_holidays"), Name("hours_rule"), ORDER_ROWS)
     sheet.put(row, 0, "Sequence at the work centre, by itself", "heading")
-    _heads(sheet, row + 1, ("Order", "Begins", "Done", "Due day", "Days late", "Days from today", "Days on it"))
+    _heads(
+        sheet,
+        row + 1,
+        ("Order", "Begins", "Done", "Due day", "Days late", "Days from today", "Days on it"),
+        results=(0, 1, 2, 3),
+    )
     first, last = row + 2, row + 1 + ORDER_ROWS
     sheet.put_array(first, 0, _if_on(formula), 5, "result count", ORDER_ROWS)
     for down in range(first, last + 1):
+        sheet.cells[down, 0].style = "result text"
         for column in (1, 2, 3):
             sheet.cells[down, column].style = "result day"
         begins, done = (Name(address(down, column)) for column in (1, 2))
@@ -300,7 +307,7 @@ def _put_two_steps(book: Book, sheet: Sheet, row: int) -> int:
     press, roller = (FIRST_HOURS + list(CENTRES).index(key) for key in ("flat", "roller"))
     orders = _first_row(book, "hours_orders")
     sheet.put(row, 0, "Print, then press: the sequence of the transfers that is done soonest", "heading")
-    _heads(sheet, row + 1, ("Order", "Flat press", "Roller"))
+    _heads(sheet, row + 1, ("Order", "Flat press", "Roller"), results=(0,))
     for column, head in enumerate(("Sequence", "Prints from", "to", "Presses from", "to"), 4):
         sheet.put(row + 1, column, head, "columns text" if column == 4 else "columns right")
     first, last = row + 2, row + 1 + ORDER_ROWS
@@ -334,7 +341,7 @@ def _first_row(book: Book, name: str) -> int:
 def _put_promise(book: Book, sheet: Sheet, row: int) -> int:
     """The day to promise for the job on the sheet Job, by every route."""
     sheet.put(row, 0, "The job on the sheet Job: the earliest day to promise, every promised order kept", "heading")
-    _heads(sheet, row + 1, ("Route", "Promise", "", *CENTRES.values()))
+    _heads(sheet, row + 1, ("Route", "Promise", "", *CENTRES.values()), results=(1,))
     sheet.put(row + 1, NOTE, "Reason, where it is refused", "columns text")
     hours_of: Any = route_hours
     day_of: Any = promise_day
@@ -349,8 +356,8 @@ def _put_promise(book: Book, sheet: Sheet, row: int) -> int:
         sheet.put(here, 1, _if_on(promised, can), "result day")
         sheet.put(here, 2, "hours", "unit")
         sheet.put(here + 1, 2, "waits after it", "unit")
-        sheet.put_array(here, FIRST_HOURS, _if_on(formula, can), len(CENTRES), "result number", 2)
-        sheet.put(here, NOTE, _reason(promised, can), "note")
+        sheet.put_array(here, FIRST_HOURS, _if_on(formula, can), len(CENTRES), "result hours", 2)
+        sheet.put(here, NOTE, _reason(promised, can), "note beside")
         book.define(f"hours_{route.key}_promise", sheet, (here, 1))
     last = first + 2 * len(ROUTES) - 1
     titles, days = (area((first, column), (last, column)) for column in (0, 1))

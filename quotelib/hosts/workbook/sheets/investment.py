@@ -121,8 +121,8 @@ def _put_verdict(book: Book, sheet: Sheet, row: int) -> None:
         ("Net present value", "invest_worth", net_present_value(rate, flows), "money",
          "What the cash flows below are worth today; above 0 it pays."),
         ("Annual worth", "invest_annual_worth", annual_worth(flows, rate), "money", "The same as an even amount a year."),
-        ("Payback, years", "invest_payback", payback_years(flows), "number", "Until the money is back, interest left out."),
-        ("Payback with interest, years", "invest_discounted_payback", payback_years(flows, rate), "number",
+        ("Payback, years", "invest_payback", payback_years(flows), "short", "Until the money is back, interest left out."),
+        ("Payback with interest, years", "invest_discounted_payback", payback_years(flows, rate), "short",
          "Until the money is back with interest."),
         ("Worth back for 1 laid out", "invest_index", profitability_index(flows, rate), "number", "Above 1 it pays."),
     ))  # fmt: skip
@@ -130,8 +130,11 @@ def _put_verdict(book: Book, sheet: Sheet, row: int) -> None:
     every = returns(flows, RATE_ROWS)
     sheet.put(row + 9, 0, "Rates of return: all there are", "heading")
     for column, head in enumerate(("Rate", "Worth below it", "Worth above it")):
-        sheet.put(row + 10, column, head, "columns right" if column == 0 else "columns")
+        sheet.put(row + 10, column, head, "columns right" if column == 0 else "columns text")
     sheet.put_array(row + 11, 0, _if_on(every), 3, "result share", RATE_ROWS)
+    for down in range(row + 11, row + 11 + RATE_ROWS):
+        for column in (1, 2):
+            sheet.cells[down, column].style = "result text"
     book.define("invest_rates", sheet, (row + 11, 0), (row + 10 + RATE_ROWS, 2))
     words = "With one rate it pays while money costs less than that. With several, go by the net present value."
     sheet.put(row + 10, 4, words, "note")

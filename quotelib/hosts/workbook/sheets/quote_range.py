@@ -80,6 +80,8 @@ def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row, 0, "What comes of it", "heading")
     for column, head in enumerate(("Figure", "P10", "P50", "P90", "Reason, where it is refused")):
         sheet.put(row + 1, column, head, "columns right" if 0 < column < 4 else "columns text" if column else "columns")
+    for column in range(5, 13):
+        sheet.put(row + 1, column, "", "columns")
     chances = row + 2
     sheet.put(chances, 0, "Chance to stay below")
     for column, chance in enumerate(CHANCES, 1):
@@ -100,16 +102,18 @@ def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(chances + 3, 0, "Chance that the price loses money")
     sheet.put(chances + 3, 1, builtin("IF", on, loss, builtin("NA")), "result share")
     for down, formula in enumerate((cost, change, loss), 1):
-        sheet.put(chances + down, 4, builtin("IF", on, reason_of(formula), ""), "note")
+        sheet.put(chances + down, 4, builtin("IF", on, reason_of(formula), ""), "note beside")
     for name, down in (("range_cost", 1), ("range_change_over", 2)):
         book.define(name, sheet, (chances + down, 1), (chances + down, 3))
     book.define("range_loss", sheet, (chances + 3, 1))
 
     table = chances + 5
     sheet.put(table, 0, "Share of each input in the spread of the cost: what to find out more about first", "heading")
-    sheet.put(table + 1, 0, "Name", "columns")
+    sheet.put(table + 1, 0, "Name", "columns text")
     sheet.put(table + 1, 1, "Share", "columns right")
     sheet.put_array(table + 2, 0, builtin("IF", on, shares, builtin("NA")), 2, "result share", ROWS)
+    for down in range(table + 2, table + 2 + ROWS):
+        sheet.cells[down, 0].style = "result text"
     book.define("range_shares", sheet, (table + 2, 0), (table + 1 + ROWS, 1))
 
     def finish(workbook: Any, written: Any) -> None:

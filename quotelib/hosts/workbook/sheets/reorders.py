@@ -71,7 +71,7 @@ DEMANDS = (
 """Invented demand by month, two seasons of it."""
 
 COSTS = ("Orders a year", "Buying", "Ordering", "Holding", "Waiting", "Sum of a year", "Most in stock", "Most owed")
-COST_WORDS = ("number", "money", "money", "money", "money", "money", "count", "count")
+COST_WORDS = ("short", "money", "money", "money", "money", "money", "count", "count")
 
 
 def fill(book: Book, sheet: Sheet) -> None:
@@ -86,7 +86,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.finish.append(lambda _workbook, written: written.set_h_pagebreaks([lots_at]))
     row = put_block(book, sheet, row + 1, "lot", LOT_EXAMPLE, ON_JOB) + 1
     _put_lots(book, sheet, row)
-    sheet.finish.append(page((34, 14, 18, 14, *(13 for _ in range(9)), 16, 11, 22), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((34, 14, 18, 18, 17, *(14 for _ in range(8)), 16, 11, 22), frozen=(3, 1), heads=None))
 
 
 def _if_faultless(what: str, formula: Any) -> Formula:
@@ -242,7 +242,7 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
     rule_lots: Any = silver_meal_lots
     stocks: Any = lots_stock
     for column, lots in ((2, best_lots(asked, *costs, 0, *stock, periods)), (4, rule_lots(asked, *costs, *stock, periods))):
-        _put_table(sheet, first, column, lots, ("count",), "lot", periods)
+        _put_table(sheet, first, column, lots, ("count if any",), "lot", periods)
         left = stocks(area((first, column), (last, column)), asked, Name("lot_starting"), periods)
         _put_table(sheet, first, column + 1, left, ("count",), "lot", periods)
     book.define("lot_best", sheet, (first, 2), (last, 2))

@@ -90,13 +90,14 @@ def _put_demand(book: Book, sheet: Sheet, row: int) -> int:
     said: Any = season_demand
     sheet.put(row + 3, 0, "A season like these months")
     said_of = said(Name("plan_sales"), Name("plan_months"), "normal")
-    sheet.put_array(row + 3, 1, _if_on(said_of), 3, "result number")
+    sheet.put_array(row + 3, 1, _if_on(said_of), 3, "result short")
+    sheet.cells[row + 3, 1].style = "result text"
     sheet.put(row + 3, 5, "Type the mean and the standard deviation above, or choose history.", "note")
     sheet.put(row + 4, 0, "Demand as the functions take it")
     sheet.put(row + 4, 1, Name("plan_form"), "result text")
-    sheet.put(row + 4, 2, Name("plan_mean"), "result number")
+    sheet.put(row + 4, 2, Name("plan_mean"), "result short")
     deviation = builtin("IF", Name("plan_form").equals("poisson"), "", Name("plan_deviation"))
-    sheet.put(row + 4, 3, deviation, "result number")
+    sheet.put(row + 4, 3, deviation, "result short")
     sheet.put(row + 4, 5, "For history, the sales of every stretch of so many months in a row, each as likely.", "note")
     book.define("plan_figures", sheet, (row + 4, 1), (row + 4, 3))
 
@@ -176,12 +177,13 @@ def _put_policies(book: Book, sheet: Sheet, row: int) -> int:
         sheet.cells[here, 3].style = "result money"
         plan = area((here, 1), (here, 2))
         sheet.put_array(here, FIRST_PART, _if_on(costs_of(plan, *given), *routes), len(PARTS), "result money")
+        _style_pieces(sheet, here)
         pieces: Formula = Name(address(here, 1)) + Name(address(here, 2))
         demand, months, too_long = _demand(), Name("plan_months"), Name("plan_stuck_months")
         sheet.put(here, RISKS, fill_of(pieces, demand), "result share")
-        sheet.put(here, RISKS + 1, months_of(pieces, demand, months), "result number")
+        sheet.put(here, RISKS + 1, months_of(pieces, demand, months), "result short")
         sheet.put(here, RISKS + 2, stuck_of(pieces, demand, months, too_long), "result share")
-        sheet.put(here, RISKS + 3, builtin("IF", _on(*routes), reason_of(best), ""), "note")
+        sheet.put(here, RISKS + 3, builtin("IF", _on(*routes), reason_of(best), ""), "note beside")
     last = first + len(POLICIES) - 1
     book.define("plan_policies", sheet, (first, 0), (last, 3))
     sheet.put(last + 1, 0, "Costs least", "total text")
@@ -196,6 +198,13 @@ def _put_policies(book: Book, sheet: Sheet, row: int) -> int:
     return last + 5
 
 
+def _style_pieces(sheet: Sheet, row: int) -> None:
+    """Pieces that are expected, among the parts of a plan's cost: to a tenth, not as money."""
+    for column, part in enumerate(PARTS, FIRST_PART):
+        if "left over" in part or "short" in part:
+            sheet.cells[row, column].style = "result short"
+
+
 def _put_tables(sheet: Sheet, row: int) -> None:
     """By hand up front, and transfers held, at every quantity of a list; and the chart of both."""
     costs_of: Any = plan_costs
@@ -206,7 +215,7 @@ def _put_tables(sheet: Sheet, row: int) -> None:
     starts: list[int] = []
     for title, routes, lines in tables:
         sheet.put(row, 0, title, "heading")
-        for column, head in enumerate(("Make now", "Hold transfers", "", "", *PARTS)):
+        for column, head in ((0, "Make now"), (1, "Hold transfers"), *enumerate(PARTS, FIRST_PART)):
             sheet.put(row + 1, column, head, "columns right")
         first, last = row + 2, row + 1 + len(QUANTITIES)
         up_front = not starts
@@ -217,6 +226,8 @@ def _put_tables(sheet: Sheet, row: int) -> None:
         given = (*_terms(), *(Name(name) for name in lines), *((Name("plan_lot"),) if len(lines) > 1 else ()))
         costs = costs_of(area((first, 0), (last, 1)), *given)
         sheet.put_array(first, FIRST_PART, _if_on(costs, *routes), len(PARTS), "result money", len(QUANTITIES))
+        for here in range(first, last + 1):
+            _style_pieces(sheet, here)
         starts.append(first)
         row = last + 2
     sheet.put(row - 1, 0, "Type other quantities into the framed cells.", "note")

@@ -98,7 +98,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     row = _put_two_steps(book, sheet, row) + 1
     row = _put_promise(book, sheet, row) + 1
     _put_enquiries(book, sheet, row)
-    sheet.finish.append(page((30, 14, 14, *(15 for _ in CENTRES), 34, 11, 11, 16, 11, 18), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((30, 14, 14, *(18 for _ in CENTRES), 34, 11, 11, 16, 11, 18), frozen=(3, 1), heads=None))
 
 
 def _on(*more: Formula) -> Formula:

@@ -86,7 +86,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.finish.append(lambda _workbook, written: written.set_h_pagebreaks([lots_at]))
     row = put_block(book, sheet, row + 1, "lot", LOT_EXAMPLE, ON_JOB) + 1
     _put_lots(book, sheet, row)
-    sheet.finish.append(page((34, 14, 18, 18, 17, *(14 for _ in range(8)), 16, 11, 22), frozen=(3, 1), heads=None))
+    sheet.finish.append(page((34, 14, 18, 18, 18, 18, *(14 for _ in range(7)), 16, 11, 22), frozen=(3, 1), heads=None))
 
 
 def _if_faultless(what: str, formula: Any) -> Formula:

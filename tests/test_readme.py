@@ -56,6 +56,8 @@ def test_tutorial_runs_as_written_in_its_order(
         python, *command = shlex.split(line)
         if python == "cp":
             subprocess.run([python, *command], check=True)
+            if command[-1] == "my-own":
+                edit_as_told(Path(command[-1]))
             continue
         assert [python, *command[:2]] == [".venv/bin/python", "-m", "quotelib"]
         assert main(command[2:]) == 0, (line, capsys.readouterr())
@@ -67,6 +69,15 @@ def test_tutorial_runs_as_written_in_its_order(
             file: file.read_bytes() for file in (ROOT / folder).rglob("*") if file.is_file() and "out" not in file.parts
         }
         assert all((tmp_path / file.relative_to(ROOT)).read_bytes() == content for file, content in kept.items())
+
+
+def edit_as_told(shop: Path) -> None:
+    """The edits of the tutorial's last part: rows at the end of the price list, and two new files."""
+    prices, items, designs = re.findall(r"```csv\n(.*?)```", TUTORIAL, re.S)
+    with (shop / "price-list.csv").open("a", encoding="utf-8") as kept:
+        kept.write(prices)
+    (shop / "items.csv").write_text(items, encoding="utf-8")
+    (shop / "designs.csv").write_text(designs, encoding="utf-8")
 
 
 @pytest.mark.parametrize(("name", "arguments"), FORMULAS)

@@ -38,7 +38,7 @@ def _moved(given: argparse.Namespace) -> int:
     sides = f"{then.prices.file} on {then.day} against {now.prices.file} on {now.day}, in {after.currency}"
     print(f"Prices that moved, {sides}:")
     print(shown_table(prices.drop(columns="Description")) if len(prices) else "none")
-    print(f"\n{len(pairs)} open quotes at these prices:")
+    print(f"\n{len(pairs)} open quote{'' if len(pairs) == 1 else 's'} at these prices:")
     print(shown_table(quotes) if len(quotes) else "none")
     print("\nWhat each code is of a quote's cost, and what its new price adds:")
     print(shown_table(shares) if len(shares) else "nothing")

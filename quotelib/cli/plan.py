@@ -67,6 +67,10 @@ def _plan(given: argparse.Namespace) -> int:
         print(f"{seasons:,} seasons of each drawn at random: {mean:,.2f}, with a standard error of {error:,.2f}.")
     saved = sum(plan.waiting_saves for plan in plans)
     print(f"Holding transfers saves {saved:,.2f} of what it would cost to make everything now.")
+    print(
+        "Mean: pieces the season asks for on average. Short: pieces asked for and not there. Fill: share of the demand met."
+    )
+    print("Months: how long the stock lasts. Waiting saves: what holding transfers saves against making all now.")
     print(f"Stuck: the chance that the stock lasts longer than {terms.stuck_months:g} months at the rate the season shows.")
     print(
         "Held: transfers, pressed a lot at a time as the pieces sell. Costs are for planning, not accounting or tax advice."

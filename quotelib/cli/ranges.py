@@ -1,6 +1,7 @@
 """`range`: a quote as a range, where rates, yields and minutes are not known for sure."""
 
 import argparse
+import sys
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -34,5 +35,7 @@ def _range(given: argparse.Namespace) -> int:
     file = given.spreads or given.season / "spreads.csv"
     spreads = spreads_of(SPREADS.admit(str(file), load_spreads(file, partial(present, case))), case)
     route = given.route or quote(case.job, rates, prices.rows).cheapest
+    if sys.stderr.isatty():
+        print(f"Working {case.job.design} out {draws:,} times over; a thousand take some seconds ...", file=sys.stderr)
     print(shown_range(case, spreads, route, price, draws, seed, prices.currency))
     return 0

@@ -59,7 +59,9 @@ def _file(given: argparse.Namespace) -> int:
     terms = Terms(given.number, given.customer, "open", until, route, prices.currency, given.floor)
     filed = drawn_up(terms, job, PriceTerms.load(given.terms), rates, prices.rows)
     path = save_new(filed, given.into)
-    shown = f"{job.good_pieces:,.0f} x {job.design} on {job.item} {filed.lines[0].rate} each, net {filed.net:,}"
+    rate = filed.lines[0].rate
+    each = f"{rate:,.2f}" if rate == round(rate, 2) else f"{rate:,}"
+    shown = f"{job.good_pieces:,.0f} x {job.design} on {job.item} {each} each, net {filed.net:,}"
     print(f"{shown}, total {filed.total:,} {prices.currency}; margin {filed.margin(filed.reckoning.unit_cost):.1%}.")
     print(f"Filed: {path}")
     return 0

@@ -97,6 +97,7 @@ def shown_range(
         row = {"Figure": f"{TITLES[other]} is cheaper from a run of", "As quoted": now}
         table.append(row | {head: int(run) if run else "never" for head, run in zip(heads, reached, strict=True)})
     parts.append(shown_table(pd.DataFrame(table, dtype=object)))
+    parts.append("P10: one time in ten it is less. P50: as often less as more. P90: one time in ten it is more.")
     if price is not None:
         loss = sum(outcome > price for outcome in outcomes) / draws
         parts += ["", f"At a price of {price:,.2f}, the chance to lose money is {loss:.1%}."]

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from quotelib.chapters.guard import input_faults, reason
 from quotelib.formula import Call, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import FOOTER, number_word
+from quotelib.hosts.workbook.styles import FOOTER, NUMBERS, number_word
 from quotelib.job import Job
 from quotelib.kinds import CODE, TRANSFER_CODE, ChoiceKind, DayKind, FlagKind, NumberKind
 from quotelib.records import Entry, Record
@@ -169,6 +169,17 @@ def page(
         written.set_margins(0.5, 0.5, 0.6, 0.6)
         written.set_footer(FOOTER)
         written.hide_gridlines(2)
+
+    return finish
+
+
+def whole_as_count(first: tuple[int, int], last: tuple[int, int]) -> Any:
+    """Whole numbers between two cells are shown without decimals, the others as their style says."""
+
+    def finish(workbook: Any, written: Any) -> None:
+        whole = f"=IFERROR(MOD({address(*first)},1)=0,FALSE)"
+        look = workbook.add_format({"num_format": NUMBERS["count"]})
+        written.conditional_format(*first, *last, {"type": "formula", "criteria": whole, "format": look})
 
     return finish
 

@@ -27,6 +27,8 @@ NUMBERS = {
     "count": "#,##0",
     "count if any": "#,##0;-#,##0;",
     "number": "#,##0.00##",
+    "number if any": "#,##0.00##;-#,##0.00##;",
+    "quantity": "[>=1000]#,##0;[>=100]#,##0.0;#,##0.00##",
     "short": "#,##0.0",
     "hours": "#,##0.00;-#,##0.00;",
     "share": "0.0%",
@@ -34,7 +36,7 @@ NUMBERS = {
     "text": "@",
     "flag": "General",
 }
-"""Number formats by the word that ends a style's name; hours and count if any show nothing for 0."""
+"""Number formats by the word that ends a style's name; hours, and those that end in if any, show nothing for 0."""
 
 
 def _styles() -> dict[str, dict[str, Any]]:
@@ -56,7 +58,7 @@ def _styles() -> dict[str, dict[str, Any]]:
         "plain day": FONT | {"align": "left", "num_format": NUMBERS["day"]},
         "plain money": FONT | {"num_format": NUMBERS["money"]},
         "plain count": FONT | {"num_format": NUMBERS["count"]},
-        "plain number": FONT | {"num_format": NUMBERS["number"]},
+        "plain quantity": FONT | {"num_format": NUMBERS["quantity"]},
         "caution line": FONT | {"left": 5, "left_color": "#A33B20", "indent": 1},
         "note": FONT | {"italic": True, "font_color": "#55625C"},
         "note beside": FONT | {"italic": True, "font_color": "#55625C", "indent": 1},

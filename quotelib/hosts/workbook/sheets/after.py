@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from quotelib.chapters.variances import job_variances, learned_rate
 from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of, whole_as_count
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Flag, Label, Pieces, RouteKey
@@ -54,8 +54,8 @@ LINE_ROWS = 50
 COLUMNS = (
     ("Line", 34, "text"),
     ("Unit", 15, "text"),
-    ("Quoted quantity", 14, "number"),
-    ("Allowed, with the rejects", 14, "number"),
+    ("Quoted quantity", 14, "quantity"),
+    ("Allowed, with the rejects", 14, "quantity"),
     ("Quoted rate", 12, "rate"),
     ("Quoted cost", 13, "money"),
     ("More pieces", 12, "money"),
@@ -137,7 +137,7 @@ def _put_lines(book: Book, sheet: Sheet, row: int, used: Name) -> None:
     """The table of the lines with their variances, the sums first."""
     sheet.put(row, 0, "Line by line, adding up to actual - quoted", "heading")
     for column, (heading, _, word) in enumerate(COLUMNS):
-        sheet.put(row + 1, column, heading, "columns" if word == "text" else "columns right")
+        sheet.put(row + 1, column, heading, "columns right" if word != "text" else "columns text")
     share = Name("after_good_pieces") / Name("after_started_pieces")
     of_job: Any = job_variances
     formula = of_job(Name("after_route"), Name("after_good_pieces"), used, *WHOLE_JOB, share, LINE_ROWS)
@@ -146,6 +146,8 @@ def _put_lines(book: Book, sheet: Sheet, row: int, used: Name) -> None:
     for down in range(LINE_ROWS):
         for column, (_, _, word) in enumerate(COLUMNS):
             sheet.cells[row + 2 + down, column].style = f"{'result' if down else 'total'} {word}"
+    sheet.finish.append(whole_as_count((row + 2, 2), (row + 1 + LINE_ROWS, 3)))
+    sheet.finish.append(lambda _workbook, written: written.set_h_pagebreaks([row]))
     sheet.put(row, 2, builtin("IF", _in_order(), reason_of(formula), ""), "note")
     book.define("after_lines", sheet, (row + 2, 0), (row + 1 + LINE_ROWS, len(COLUMNS) - 1))
 

@@ -5,7 +5,7 @@ from typing import Any
 from quotelib.cautions import CAUTIONS
 from quotelib.chapters.floor import floor_cautions, floor_steps
 from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import WHOLE_JOB, put_columns, reason_of
+from quotelib.hosts.workbook.layout import WHOLE_JOB, reason_of, whole_as_count
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.sheets.price import in_order
 from quotelib.hosts.workbook.styles import FOOTER
@@ -22,14 +22,17 @@ def fill(book: Book, sheet: Sheet) -> None:
     ):
         sheet.put(down, 0, label)
         sheet.put(down, 1, Name(name), style)
-    put_columns(sheet, 5, ("Part", "Step", "", "Unit", "Where"))
-    sheet.put(5, 2, "Quantity", "columns right")
+    heads = (("Part", "columns"), ("Step", "columns"), ("Quantity", "columns right"), ("Unit", "columns text"),
+             ("Where", "columns"))  # fmt: skip
+    for column, (heading, style) in enumerate(heads):
+        sheet.put(5, column, heading, style)
     steps_of: Any = floor_steps
     steps = steps_of(Name("price_route"), *WHOLE_JOB, ROWS)
     sheet.put_array(6, 0, builtin("IF", in_order(), steps, builtin("NA")), len(WIDTHS), "plain text", ROWS)
     for down in range(ROWS):
-        sheet.cells[6 + down, 2].style = "plain number"
+        sheet.cells[6 + down, 2].style = "plain quantity"
         sheet.cells[6 + down, 3].style = "unit"
+    sheet.finish.append(whole_as_count((6, 2), (5 + ROWS, 2)))
     sheet.put(4, 1, builtin("IF", in_order(), reason_of(steps), ""), "note")
     book.define("floor_steps_shown", sheet, (6, 0), (5 + ROWS, len(WIDTHS) - 1))
     below = 7 + ROWS

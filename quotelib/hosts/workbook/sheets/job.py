@@ -14,6 +14,7 @@ from quotelib.hosts.workbook.layout import (
     put_block,
     put_columns,
     reason_of,
+    whole_as_count,
 )
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import word_for_unit
@@ -34,20 +35,22 @@ class CellWorkings(Workings):
 LINE_COLUMNS = (
     ("Cost element", 32),
     ("Driver", 20),
-    ("Unit", 9),
+    ("Unit", 14),
     ("Once", 11),
-    ("Per step", 11),
+    ("Per step", 13),
     ("Step (good pieces)", 11),
     ("At least", 10),
     ("Rate", 11),
     *((heading, 11) for _ in range(PRICE_BANDS - 1) for heading in ("From quantity", "Rate from there")),
-    ("Quantity of this run", 13),
+    ("Quantity of this run", 15),
     ("Amount", 12),
     ("Rate comes from", 28),
     ("Reason, where a rate is refused", 44),
 )
 ONCE, RATE = 3, 7
 QUANTITY = RATE + 1 + 2 * (PRICE_BANDS - 1)
+PAGE_ROWS = 84
+"""Rows of cost lines that a printed page holds; no route's table is cut in two."""
 
 
 def fill(book: Book, sheet: Sheet, job: Job) -> None:
@@ -59,17 +62,20 @@ def fill(book: Book, sheet: Sheet, job: Job) -> None:
 
     costing = cost_lines(Job.of_cells(), ShopRates.of_cells(), Name("price_rows"), CellWorkings())
     start = _put_steps(book, sheet, start, costing.steps)
-    routes = start + 1
+    breaks = [start + 1]
     for route in ROUTES:
-        start = _put_lines(book, sheet, start + 1, route, costing.lines[route.key])
+        here = start + 1
+        start = _put_lines(book, sheet, here, route, costing.lines[route.key])
+        if start - breaks[-1] > PAGE_ROWS:
+            breaks.append(here)
     _put_summary(book, sheet, summary)
     widths = tuple(width for _, width in LINE_COLUMNS)
-    sheet.finish.append(partial(_break_page, routes))
+    sheet.finish.append(partial(_break_pages, breaks))
     sheet.finish.append(page(widths, frozen=(3, 1), heads=None, printed=len(widths) - 1))
 
 
-def _break_page(row: int, _workbook: Any, written: Any) -> None:
-    written.set_h_pagebreaks([row])
+def _break_pages(rows: list[int], _workbook: Any, written: Any) -> None:
+    written.set_h_pagebreaks(rows)
 
 
 def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
@@ -111,9 +117,11 @@ def _put_steps(book: Book, sheet: Sheet, row: int, steps: list[Step]) -> int:
     heads = {0: "Figure", 1: "Value", 2: "Unit", 4: "For", 6: "Name in formulas", 8: "Reason, where it is refused"}
     put_columns(sheet, row + 1, tuple(heads.get(column, "") for column in range(ON_JOB.kind + 1)))
     row += 2
+    sheet.finish.append(whole_as_count((row, 1), (row + len(steps) - 1, 1)))
     for step in steps:
+        word = word_for_unit(step.unit)
         sheet.put(row, 0, step.title)
-        sheet.put(row, 1, step.value, f"result {word_for_unit(step.unit)}")
+        sheet.put(row, 1, step.value, f"result {'quantity' if word == 'number' else word}")
         sheet.put(row, 2, step.unit, "unit")
         sheet.put(row, 4, step.route or "All routes", "note beside")
         sheet.put(row, 6, step.name, "note beside")
@@ -144,20 +152,25 @@ def _put_lines(book: Book, sheet: Sheet, row: int, route: Route, lines: list[Cos
             sheet.put(here, column, content, "text")
         for column, content in enumerate((line.once, line.per_step, line.every, line.at_least), ONCE):
             if isinstance(content, Formula) or content:
-                sheet.put(here, column, content, "result number")
+                sheet.put(here, column, content, "result quantity")
         if isinstance(line.rate, Call) and line.rate.name == "PRICE_BREAKS":
             sheet.put_array(here, RATE, line.rate, 2 * PRICE_BANDS - 1, "result rate")
+            for column in range(RATE + 1, QUANTITY, 2):
+                sheet.cells[here, column].style = "result quantity"
         else:
             sheet.put(here, RATE, line.rate, "result rate")
         once, per_step, every, at_least = (Name(address(here, column)) for column in range(ONCE, RATE))
         rates = Name(f"{address(here, RATE)}:{address(here, QUANTITY - 1)}")
         paid = line_quantity(Name("good_pieces"), once, per_step, every, at_least, rates)
-        sheet.put(here, QUANTITY, paid, "result number")
+        sheet.put(here, QUANTITY, paid, "result quantity")
         numbers = Name(f"{address(here, ONCE)}:{address(here, QUANTITY - 1)}")
         sheet.put(here, QUANTITY + 1, run_cost(Name("good_pieces"), numbers), "result money")
         sheet.put(here, QUANTITY + 2, _source(line, Name(address(here, QUANTITY))), "note beside")
         sheet.put(here, QUANTITY + 3, reason_of(line.rate), "note beside")
     last = first + len(lines) - 1
+    sheet.finish.append(whole_as_count((first, ONCE), (last, RATE - 1)))
+    for column in range(RATE + 1, QUANTITY + 1, 2):
+        sheet.finish.append(whole_as_count((first, column), (last, column)))
     book.define(f"{route.key}_lines", sheet, (first, ONCE), (last, QUANTITY - 1))
     transfers = sum(line.held for line in lines)
     if transfers:  # they can be held and pressed later; behind pieces made by hand the artwork is there already

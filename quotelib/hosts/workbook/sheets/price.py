@@ -67,7 +67,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     _put_ladder(book, sheet, row + 1)
     sheet.finish.append(
         page(
-            (34, 30, 14, 14, *(13 for _ in range(9)), 16, 11, 18), frozen=(3, 1), heads=None, printed=ON_JOB.kind, below=26
+            (34, 30, 17, 14, *(15 for _ in range(9)), 16, 11, 18), frozen=(3, 1), heads=None, printed=ON_JOB.kind, below=26
         )
     )
 
@@ -92,12 +92,15 @@ def _put_lines(book: Book, sheet: Sheet, row: int) -> int:
     """The lines of the quote for the job's own run, and what the shop should know beside them."""
     sheet.put(row, 0, "The job's own run", "heading")
     for column, head in enumerate(("Line", "Quantity or share", "Price, or taken of", "Amount")):
-        sheet.put(row + 1, column, head, "columns right" if column else "columns")
+        sheet.put(row + 1, column, head, "columns right" if column else "columns text")
     lines_of: Any = quote_lines
     lines = lines_of(Name("good_pieces"), of_route("lines"), *TERMS)
     first = row + 2
     sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), 4, "result number", 8)
-    sheet.put(first, 4, builtin("IF", in_order(), reason_of(lines), ""), "note")
+    for down in range(first, first + 8):
+        for column, style in enumerate(("result text", "result number if any", "result number if any", "result money")):
+            sheet.cells[down, column].style = style
+    sheet.put(first, 4, builtin("IF", in_order(), reason_of(lines), ""), "note beside")
     book.define("quote_lines", sheet, (first, 0), (first + 7, 3))
     for name, down in (("quote_net", 5), ("quote_tax", 6), ("quote_total", 7)):
         book.define(name, sheet, (first + down, 3))
@@ -117,7 +120,7 @@ def _put_lines(book: Book, sheet: Sheet, row: int) -> int:
     for down, (label, name, formula, word, note) in enumerate(facts):
         sheet.put(below + down, 0, label)
         sheet.put(below + down, 1, builtin("IF", in_order(), formula, builtin("NA")), f"result {word}")
-        sheet.put(below + down, 3, note, "note")
+        sheet.put(below + down, 3, note, "note beside")
         book.define(name, sheet, (below + down, 1))
     return below + len(facts)
 

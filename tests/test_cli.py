@@ -1,7 +1,10 @@
 """The command line against what goes wrong: each answer is one clear refusal, and nothing is lost."""
 
+import csv
 import errno
 import re
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +16,26 @@ from quotelib.cli import jobs, main
 ROOT = Path(__file__).resolve().parent.parent
 SEASON = str(ROOT / "examples" / "season")
 QUOTE = str(ROOT / "examples" / "quotes" / "T-1041.toml")
-RATES = ROOT / "workbook" / "shop-rates.toml"
+SUPPLIERS = ROOT / "examples" / "suppliers"
+OFFER = ["offer", str(SUPPLIERS / "fellgarth-2027.csv"), "--mapping", str(SUPPLIERS / "fellgarth.toml")]
+FILE = ["file", "Rime", "--season", SEASON, "--into", "folder", "--number", "T-9", "--customer", "C"]
+
+READING: dict[str, tuple[str, list[str]]] = {
+    "examples/season/items.csv": ("blank_code", ["quote", "Rime", "--season", "{folder}"]),
+    "examples/season/designs.csv": ("good_pieces", ["quote", "Rime", "--season", "{folder}"]),
+    "examples/season/orders.csv": ("pieces", ["load", "{folder}"]),
+    "examples/season/sales.csv": ("price", ["plan", "{folder}"]),
+    "examples/season/spreads.csv": ("least", ["range", "Rime", "--season", SEASON, "--spreads", "{file}"]),
+    "examples/season/tickets.csv": ("day", ["learn", "{file}", "--season", SEASON]),
+    "workbook/price-list.csv": ("price", ["prices", "--prices", "{file}"]),
+    "workbook/shop-rates.toml": ("labour_rate", ["check", "--rates", "{file}"]),
+    "workbook/shop-calendar.toml": ("buffer_days", ["load", SEASON, "--calendar", "{file}"]),
+    "workbook/price-terms.toml": ("profit", [*FILE, "--terms", "{file}"]),
+    "workbook/letterhead.toml": ("shop_name", ["send", QUOTE, "--out", "page.xlsx", "--letterhead", "{file}"]),
+    "examples/suppliers/fellgarth.toml": ("supplier", [*OFFER[:3], "{file}"]),
+    "examples/quotes/T-1041.toml": ("customer", ["state", "{file}", "lapsed"]),
+}
+"""Files that a verb reads: a field that is spoiled in each, and the command that reads it."""
 
 
 @pytest.fixture
@@ -57,6 +79,18 @@ def there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (["learn", "folder"], "folder has 1 fault; .*Is a directory"),
         (["refresh", "folder"], "folder has 1 fault; .*it is a folder"),
         (["refresh", "none.xlsx"], "Refused: there is no file none.xlsx"),
+        (["history", "--prices", "none.csv"], "none.csv has 1 fault; .*No such file"),
+        (["history", "--keep", " "], "--keep is ' '; it must be text, not blank"),
+        (["again", QUOTE, "--number", ""], "number is blank; it must be text that a file can be named after"),
+        (["send", QUOTE, "--out", "empty/quote.xlsx"], "Refused: empty is a file; name a folder"),
+        ([*OFFER, "--oldest-rate", "-1"], r"--oldest-rate is -1; it must be whole, 0 to 1000 \[days\]"),
+        ([*FILE, "--days", "-1"], r"--days is -1; it must be whole, 0 to 1000 \[days\]"),
+        ([*FILE, "--floor", "nan"], r"margin_floor is nan; it must be 0 or more, less than 1 \[fraction\]"),
+        ([*FILE, "--run", "0"], r"good_pieces is 0; it must be whole, 1 to 1e9 \[pieces\]"),
+        (["range", "Rime", "--season", SEASON, "--price", "inf"], "price is inf; it must be more than 0, up to 1e12"),
+        (["range", "Rime", "--season", SEASON, "--draws", "0"], "draws is 0; it must be whole, 20 to 10000"),
+        (["plan", SEASON, "--months", "-1"], "--months is -1; it must be whole, 1 to 1000"),
+        (["plan", SEASON, "--salvage", "1e300"], r"--salvage is 1e\+300; it must be 0 to 1 \[fraction\]"),
         (["build", "--into", "empty"], "Refused: empty/shop-rates.toml lies in something that is a file; name a folder"),
     ],
     ids=lambda value: " ".join(value)[-60:] if isinstance(value, list) else "",
@@ -69,6 +103,61 @@ def test_refusal_says_what_and_where(
     said = capsys.readouterr().err
     assert re.search(f"(?s){words}", said), said
     assert {file: file.read_bytes() for file in there.rglob("*") if file.is_file()} == before
+
+
+def spoiled(name: str, field: str, text: str) -> Iterator[tuple[str, str]]:
+    """What a file becomes as it is spoiled by hand, and what must be named when it is read."""
+    lines = text.splitlines(keepends=True)
+    if name.endswith(".csv"):
+        heads = lines[0].strip().split(",")
+        place = heads.index(field)
+        for wrong in ("", "text", "-1", "1e300", "nan", "inf", "31.12.2026", "1,5"):
+            if field != "blank_code" or not wrong:  # a code may be any text
+                cells = next(csv.reader(lines[1:2]))
+                cells[place] = wrong
+                row = ",".join(f'"{cell}"' for cell in cells) + "\n"
+                yield "".join([lines[0], row, *lines[2:]]), f"line 2, .*{field}|spreads labour_rate is"
+        yield "".join(lines).replace(field, "nonsense", 1), field
+        yield "".join([lines[0], '"' + lines[1], *lines[2:]]), "line 2"
+        yield "".join([lines[0], "one cell\n", *lines[1:]]), "line 2: the row has 1 cell"
+    else:
+        place = next(at for at, line in enumerate(lines) if line.startswith(f"{field} ="))
+        for wrong in ('"open', "[]", "nan", "31.12.2026", "{a = 1}"):
+            yield "".join([*lines[:place], f"{field} = {wrong}\n", *lines[place + 1 :]]), f"{field}|line {place + 1},"
+        yield "".join([*lines[: place + 1], lines[place], *lines[place + 1 :]]), f"line {place + 2},"
+        yield "".join([*lines[:place], *lines[place + 1 :]]), field
+        yield "nonsense = 1\n" + text, "nonsense"
+
+
+@pytest.mark.parametrize("name", READING)
+def test_a_spoiled_file_is_refused_with_the_place_and_nothing_is_lost(
+    name: str, there: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    field, command = READING[name]
+    source = ROOT / name
+    folder = Path(shutil.copytree(source.parent, there / "own")) if "season" in name else there
+    file = folder / source.name
+    command = [word.format(folder=folder, file=file) for word in command]
+    for content, named in spoiled(name, field, source.read_text(encoding="utf-8")):
+        file.write_text(content, encoding="utf-8")
+        before = {each: each.read_bytes() for each in there.rglob("*") if each.is_file()}
+        assert main(command) == 1, content
+        said = capsys.readouterr().err
+        assert re.search(named, said), (named, said)
+        assert source.name in said
+        assert {each: each.read_bytes() for each in there.rglob("*") if each.is_file()} == before
+
+
+@pytest.mark.parametrize("field", ["quantity", "rate", "amount"])
+@pytest.mark.parametrize("wrong", ["nan", "inf", "1e300", "true", '"1"'])
+def test_a_line_of_a_quote_holds_figures(field: str, wrong: str, there: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = re.sub(rf"(?m)^{field} = .*", f"{field} = {wrong}", Path(QUOTE).read_text(encoding="utf-8"), count=1)
+    Path("quote.toml").write_text(text, encoding="utf-8")
+    for command in (["send", "quote.toml", "--out", "page.xlsx"], ["state", "quote.toml", "lapsed"]):
+        assert main(command) == 1
+        assert f"line 1 {field} is " in capsys.readouterr().err
+    assert Path("quote.toml").read_text(encoding="utf-8") == text
+    assert not Path("page.xlsx").exists()
 
 
 @pytest.mark.parametrize("number", ["../T-9", "a/b", "a\\b", "C:x", ".hidden", "what?", "two\nlines"])
@@ -127,7 +216,17 @@ def test_stopped_from_the_keyboard_it_ends_quietly(
 
 @pytest.mark.parametrize(
     "command",
-    [[], ["nothing"], ["quote"], ["quote", "Rime", "--season", SEASON, "--run", "many"], ["range", "--price", "x"]],
+    [
+        [],
+        ["nothing"],
+        ["quote"],
+        ["quote", "Rime", "--season", SEASON, "--run", "many"],
+        ["range", "--price", "x"],
+        ["history", "--on", "31.12.2026"],
+        ["load", SEASON, "--today", "2026-02-30"],
+        [*FILE, "--days", "1.5"],
+        [*OFFER, "--factor", "nan"],
+    ],
 )
 def test_a_command_not_understood_ends_with_2(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as end:

@@ -211,5 +211,5 @@ def test_a_line_that_is_no_line_is_named(tmp_path: Path) -> None:
     (tmp_path / "b.toml").write_text(text.replace("amount = 4348.50", ""), encoding="utf-8")
     with pytest.raises(FileRefused) as refusal:
         load_quotes(tmp_path)
-    assert "a.toml: line 1 amount is '4,348.50'; it must be a number" in refusal.value.faults
+    assert "a.toml: line 1 amount is '4,348.50'; it must be a number, -1e12 to 1e12 [currency]" in refusal.value.faults
     assert "b.toml: line 1 must have label, quantity, rate, amount, and nothing else" in refusal.value.faults

@@ -51,7 +51,7 @@ def add_verbs(verbs: Any) -> None:
     )
     add_prices(verb)
     verb.add_argument("--on", type=day, metavar="DAY", help="show the list as it was known at the end of this day")
-    verb.add_argument("--code", help="show this code only")
+    verb.add_argument("--code", help="show this code only (as known on --on, or else on --day)")
     verb.add_argument("--keep", metavar="WHY", help="keep the list as it stands, after a change by hand")
     _add_day(verb, "day of the entry")
 
@@ -72,6 +72,7 @@ def _factor(text: str) -> Decimal:
 
 
 def _offer(given: argparse.Namespace) -> int:
+    from quotelib.kinds import WAIT_DAYS
     from quotelib.prices.currencies import load_exchange_rates
     from quotelib.prices.history import PriceHistory
     from quotelib.prices.mappings import load_mapping
@@ -79,12 +80,13 @@ def _offer(given: argparse.Namespace) -> int:
     from quotelib.prices.shoplist import read_shop_list
     from quotelib.prices.suppliers import read_supplier_file
 
+    oldest = int(WAIT_DAYS.admit("--oldest-rate", given.oldest_rate))
     mapping = load_mapping(given.mapping, given.valid_from)
     shop = read_shop_list(given.prices)
     file = read_supplier_file(given.file, mapping, shop.materials)
     foreign = any(offer.currency != shop.currency for offer in file.offers)
     rates = load_exchange_rates(given.exchange_rates) if foreign else None
-    plan = plan_merge(shop, file, rates, given.day, given.oldest_rate, given.factor, given.confirm)
+    plan = plan_merge(shop, file, rates, given.day, oldest, given.factor, given.confirm)
     history = PriceHistory(given.prices)
     _show(plan, given.all)
     before = history.merged_before(file.sha256)
@@ -177,18 +179,22 @@ def _list_the_rest(plan: Any, path: Path) -> None:
 
 
 def _history(given: argparse.Namespace) -> int:
+    from quotelib.kinds import LABEL
     from quotelib.prices.history import PriceHistory
+    from quotelib.prices.shoplist import read_shop_list
 
     history = PriceHistory(given.prices)
-    if given.keep:
+    if given.keep is not None:
+        LABEL.admit("--keep", given.keep)
         entry = history.keep(given.day, given.keep)
         print(
             f"Kept as entry {entry.number} in {history.folder}." if entry else "The last entry has the list as it stands."
         )
         return 0
-    if given.on:
-        return _show_known(history, given.on, given.code)
+    if given.on or given.code is not None:
+        return _show_known(history, given.on or given.day, given.code)
     if not history.entries:
+        read_shop_list(given.prices)  # a list that is not there, or has faults, is another matter
         print(f"{given.prices} has no history yet: a merge makes the first entry, or --keep.")
         return 0
     columns = ("number", "day", "what", "file", "new", "changed", "corrected", "ended", "withdrawn", "refused")
@@ -205,13 +211,18 @@ def _history(given: argparse.Namespace) -> int:
 
 def _show_known(history: Any, day: datetime.date, code: str | None) -> int:
     """The prices of a day, as they were known then."""
+    from quotelib.errors import LookupMiss
     from quotelib.prices.shoplist import read_shop_list
 
     entry, path = history.known_on(day)
+    known_rows = read_shop_list(path).rows
+    codes = dict.fromkeys(row["code"] for row in known_rows)
+    if code is not None and code.casefold() not in map(str.casefold, codes):
+        raise LookupMiss("--code", code, f"it must be one of {', '.join(codes)}")
     rows = [
         (row["code"], f"{row['pack quantity']} {row['pack unit']}", row["from quantity"], row["price"], row["valid from"],
          row["valid to"], row["supplier"])
-        for row in read_shop_list(path).rows
+        for row in known_rows
         if row.holds_on(day) and (code is None or row.code == code.casefold())
     ]  # fmt: skip
     print(in_columns(("code", "pack", "from", "price", "valid from", "valid to", "supplier"), rows, right=(2, 3)))

@@ -66,8 +66,10 @@ def _write(page: bytes, target: Path) -> int:
             with tempfile.TemporaryDirectory(prefix="quotelib-") as scratch, Calc() as calc:
                 source = Path(scratch, "page.xlsx")
                 source.write_bytes(page)
+                made = source.with_suffix(".pdf")
                 with calc.open(source) as book:
-                    book.save(target)
+                    book.save(made)
+                write_whole(target, made.read_bytes())
         except OfficeFault as fault:
             print(fault, file=sys.stderr)
             return 1

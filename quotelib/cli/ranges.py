@@ -23,6 +23,7 @@ def add_verbs(verbs: Any) -> None:
 def _range(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
     from quotelib.cli.shown import shown_range
+    from quotelib.errors import FileRefused, QuoteError
     from quotelib.kinds import COUNT, DRAWS, POSITIVE_MONEY, SPREADS
     from quotelib.quoting import quote
     from quotelib.season.designs import load_spreads
@@ -33,7 +34,11 @@ def _range(given: argparse.Namespace) -> int:
     rates, prices = load_shop(given)
     case = Case(named_job(given), rates, prices.rows)
     file = given.spreads or given.season / "spreads.csv"
-    spreads = spreads_of(SPREADS.admit(str(file), load_spreads(file, partial(present, case))), case)
+    rows = load_spreads(file, partial(present, case))
+    try:
+        spreads = spreads_of(SPREADS.admit("spreads", rows), case)
+    except QuoteError as refusal:
+        raise FileRefused(str(file), [str(refusal)]) from None
     route = given.route or quote(case.job, rates, prices.rows).cheapest
     if sys.stderr.isatty():
         print(f"Working {case.job.design} out {draws:,} times over; a thousand take some seconds ...", file=sys.stderr)

@@ -45,6 +45,7 @@ def add_verbs(verbs: Any) -> None:
 def _file(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
     from quotelib.chapters.charges import PriceTerms
+    from quotelib.kinds import WAIT_DAYS
     from quotelib.quotes.filing import save_new
     from quotelib.quotes.register import Terms, drawn_up
     from quotelib.quoting import quote
@@ -55,7 +56,7 @@ def _file(given: argparse.Namespace) -> int:
         job = job.changed("good_pieces", given.run)
     route = given.route or quote(job, rates, prices.rows).cheapest
     ends = Case(job, rates, prices.rows).prices_hold_until(route)
-    until = min(ends, int(job.quote_day) + given.days)
+    until = min(ends, int(job.quote_day) + int(WAIT_DAYS.admit("--days", given.days)))
     terms = Terms(given.number, given.customer, "open", until, route, prices.currency, given.floor)
     filed = drawn_up(terms, job, PriceTerms.load(given.terms), rates, prices.rows)
     path = save_new(filed, given.into)
@@ -95,12 +96,12 @@ def _again(given: argparse.Namespace) -> int:
 
     rates, prices = load_shop(given)
     filed = quote_of(given.quote.read_bytes(), given.quote.name)
-    number = given.number or f"{filed.terms.number} again"
+    number = f"{filed.terms.number} again" if given.number is None else given.number
     again = quoted_again(filed, number, given.day or datetime.date.today(), rates, prices.rows)
     print(shown_table(register_table([filed, again])))
     print("\nWhy the net price differs:")
     print(shown_table(difference(filed, again, rates, prices.rows)))
-    if given.number:
+    if given.number is not None:
         print(f"\nFiled: {save_new(again, given.quote.parent)}")
     return 0
 

@@ -31,15 +31,30 @@ from pathlib import Path
 from typing import Any, ClassVar, NamedTuple
 
 from quotelib.chapters.charges import TAX, Charge, PriceTerms, charged
-from quotelib.errors import FileRefused
+from quotelib.errors import FileRefused, QuoteError
 from quotelib.files.toml import toml_of
 from quotelib.job import Job
-from quotelib.kinds import Day, DayKind, Label, Margin, Money, QuoteNumber, QuoteState, RouteKey, day_of
+from quotelib.kinds import (
+    LABEL,
+    SIGNED_AMOUNT,
+    SIGNED_MONEY,
+    Day,
+    DayKind,
+    Kind,
+    Label,
+    Margin,
+    Money,
+    QuoteNumber,
+    QuoteState,
+    RouteKey,
+    day_of,
+)
 from quotelib.quoting import quote
 from quotelib.rates import ShopRates
 from quotelib.records import Record, entry
 
-LINE_FIELDS = ("label", "quantity", "rate", "amount")
+LINE_KINDS: dict[str, Kind] = {"label": LABEL, "quantity": SIGNED_AMOUNT, "rate": SIGNED_MONEY, "amount": SIGNED_MONEY}
+LINE_FIELDS = tuple(LINE_KINDS)
 
 
 @dataclass(frozen=True)
@@ -168,11 +183,15 @@ def _lines(tables: Any, file: str) -> tuple[tuple[Charge, ...], list[str]]:
         if not isinstance(table, dict) or set(table) != set(LINE_FIELDS):
             faults.append(f"{file}: line {number} must have {', '.join(LINE_FIELDS)}, and nothing else")
             continue
-        for name in LINE_FIELDS[1:]:
-            if isinstance(table[name], bool) or not isinstance(table[name], (int, Decimal)):
-                faults.append(f"{file}: line {number} {name} is {table[name]!r}; it must be a number")
-                table[name] = 0
-        lines.append(Charge(str(table["label"]), *(Decimal(table[name]) for name in LINE_FIELDS[1:])))
+        wrong = []
+        for name, value in _plain(table).items():
+            try:
+                LINE_KINDS[name].admit(f"line {number} {name}", value)
+            except QuoteError as refusal:
+                wrong.append(f"{file}: {refusal}")
+        faults += wrong
+        if not wrong:
+            lines.append(Charge(table["label"], *(Decimal(table[name]) for name in LINE_FIELDS[1:])))
     return tuple(lines), faults
 
 

@@ -24,9 +24,12 @@ def add_verbs(verbs: Any) -> None:
     words = "learn the shop's rates from job tickets, and show what each change would do; nothing changes without a yes"
     verb = add_verb(verbs, "learn", _learn, words)
     verb.add_argument("tickets", type=Path, help="CSV of job tickets")
-    verb.add_argument("--since", type=day, help="only tickets from this day on, 2026-06-01")
+    verb.add_argument("--since", type=day, help="only tickets from this day on, like 2026-06-01")
     verb.add_argument(
-        "--apply", nargs="+", metavar="RATE", help="rates to write into the file of shop rates; all for those that change"
+        "--apply",
+        nargs="+",
+        metavar="RATE",
+        help="rates to write into the file of shop rates, or the word all for every rate that changes",
     )
     verb.add_argument("--yes", action="store_true", help="write them without asking again")
     _add_season(verb)

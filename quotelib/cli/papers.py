@@ -13,7 +13,10 @@ def add_verbs(verbs: Any) -> None:
     """Add the verbs to the command line."""
     verb = _paper_verb(verbs, "send", _send, "make the page of a filed quote for the customer, as PDF or as a workbook")
     verb.add_argument(
-        "--letterhead", type=Path, default=WORKBOOK / "letterhead.toml", help="the shop's name, address and note (TOML)"
+        "--letterhead",
+        type=Path,
+        default=WORKBOOK / "letterhead.toml",
+        help="the shop's name, address and note (default: workbook/letterhead.toml)",
     )
     verb = _paper_verb(verbs, "floor", _floor, "make the job sheet of a filed quote for the floor, as PDF or as a workbook")
     add_shop_files(verb)

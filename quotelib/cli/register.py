@@ -29,7 +29,7 @@ def add_verbs(verbs: Any) -> None:
     verb = add_verb(verbs, "quotes", _quotes, "show the quotes of a folder side by side, or those named")
     verb.add_argument("folder", type=Path, help="folder of quotes, one .toml file each")
     verb.add_argument("numbers", nargs="*", help="numbers of the quotes to compare; all of them if left out")
-    verb.add_argument("--out", type=Path, help="write the table as a workbook too")
+    verb.add_argument("--out", type=Path, help="workbook to write the table to as well, such as register.xlsx")
 
     verb = add_verb(verbs, "again", _again, "quote a filed quote again at another day's prices, and explain the difference")
     verb.add_argument("quote", type=Path, help="the file of the quote")

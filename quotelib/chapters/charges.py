@@ -23,7 +23,7 @@ from decimal import Decimal
 from typing import Any, ClassVar, NamedTuple
 
 from quotelib.chapters.curve import CostCurve
-from quotelib.chapters.pricing import round_price
+from quotelib.chapters.pricing import as_shown, round_price, whole_steps
 from quotelib.errors import RangeError
 from quotelib.kinds import (
     MARGIN,
@@ -139,7 +139,7 @@ def charged(good_pieces: float, curve: CostCurve, terms: PriceTerms) -> Charged:
     unit = _rounded(terms.price_of((cost - apart) / good_pieces), terms.price_step, terms.price_direction)
     pieces, one = Decimal(int(good_pieces)), Decimal(1)
     goods, made_ready = terms.money(pieces * unit), terms.money(terms.price_of(apart))
-    off, hurry = -_exact(terms.discount), _exact(terms.rush)
+    off, hurry = -as_shown(terms.discount), as_shown(terms.rush)
     discount = terms.money(off * (goods + made_ready))
     so_far = goods + made_ready + discount
     to_minimum = max(terms.money(terms.minimum_charge) - so_far, Decimal(0))
@@ -153,21 +153,15 @@ def charged(good_pieces: float, curve: CostCurve, terms: PriceTerms) -> Charged:
     )
     lines = tuple(charge for charge in found if charge.amount or charge.label == GOODS)
     net = sum((charge.amount for charge in lines), Decimal(0))
-    tax_rate = _exact(terms.tax_rate)
+    tax_rate = as_shown(terms.tax_rate)
     tax = terms.money(net * tax_rate)
-    return Charged(unit, lines, net, tax_rate, tax, net + tax, cost, terms.money(net * _exact(terms.commission)))
-
-
-def _exact(number: float) -> Decimal:
-    """The decimal number that a cell shows, to 15 digits."""
-    return Decimal(f"{number:.15g}")
+    return Charged(unit, lines, net, tax_rate, tax, net + tax, cost, terms.money(net * as_shown(terms.commission)))
 
 
 def _rounded(amount: float | Decimal, step: float, direction: str = "nearest") -> Decimal:
     if isinstance(amount, Decimal):
-        steps = (amount / _exact(step)).quantize(Decimal(1), rounding="ROUND_HALF_UP")
-        return steps * _exact(step)
-    return _exact(round_price(amount, step, direction))
+        return whole_steps(amount, as_shown(step), direction)
+    return as_shown(round_price(amount, step, direction))
 
 
 @sheet_function("Charges", one_by_one=True)

@@ -160,11 +160,15 @@ def round_price(price: SignedMoney, price_step: PositiveMoney, direction: Direct
     >>> round_price(12.31, 0.05, "up")
     12.35
     """
-    step = _as_shown(price_step)
-    steps = EXACT.divide(_as_shown(price), step).to_integral_value(ROUNDINGS[direction], EXACT)
-    return float(EXACT.multiply(steps, step)) + 0.0
+    return float(whole_steps(as_shown(price), as_shown(price_step), direction)) + 0.0
 
 
-def _as_shown(number: float) -> Decimal:
+def whole_steps(amount: Decimal, step: Decimal, direction: str = "nearest") -> Decimal:
+    """An amount in whole numbers of a step, as `round_price` rounds it; the decimals of the step stay, 3.00 to the cent."""
+    steps = EXACT.divide(amount, step).to_integral_value(ROUNDINGS[direction], EXACT)
+    return EXACT.multiply(EXACT.add(steps, Decimal(0)), step)
+
+
+def as_shown(number: float) -> Decimal:
     """The decimal number that a cell shows, to 15 digits."""
     return Decimal(f"{number:.15g}")

@@ -170,7 +170,7 @@ class DayKind(Kind):
         return "a date from 1990 to 2199"
 
     EARLIEST = 32874
-    LATEST = 109575
+    LATEST = 109574
 
     def admit(self, argument: str, value: Any) -> int:
         value = _python_s_own(value)

@@ -71,6 +71,7 @@ REFUSALS: list[tuple[type[QuoteError], str, tuple[Any, ...], str]] = [
         "price_rows is blank; it must be rows of code, from quantity, unit price, valid from, [valid to]; at least one row",
     ),
     (RangeError, "PRICE_ON", ("FILM", 1, 3, LIST_ROWS), "day is 3; it must be a date from 1990 to 2199"),
+    (RangeError, "PRICE_ON", ("FILM", 1, 109575, LIST_ROWS), "day is 109575; it must be a date from 1990 to 2199"),
     (RangeError, "PRICE_AT", (0.5, BREAK_ROWS), "quantity is 0.5; it must be 1 or more, where the prices begin [units]"),
     (
         RangeError,

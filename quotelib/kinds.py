@@ -478,6 +478,9 @@ DOTS = ChoiceKind("dots", "", choices=("square", "round", "standing"))
 DAY = DayKind("day", "")
 CODE = TextKind("code", "")
 TRANSFER_CODE = TextKind("transfer code", "")
+PRICE_CODES = (CODE, TRANSFER_CODE)
+"""The kinds of an input that names a code of the price list."""
+
 LABEL = TextKind("label", "")
 QUOTE_NUMBER = FileNameKind("number of a quote", "")
 CELLS = RangeKind("cells", "")

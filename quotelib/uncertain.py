@@ -18,10 +18,11 @@ from typing import Any
 from quotelib.cases import Case, whole_job
 from quotelib.errors import LookupMiss, NoSolution, RangeError
 from quotelib.job import Job
-from quotelib.kinds import CODE, PRICE_ROWS, TRANSFER_CODE, NumberKind, Rows
+from quotelib.kinds import PRICE_CODES, PRICE_ROWS, NumberKind, Rows
 from quotelib.rates import ShopRates
 
-CODES = (CODE, TRANSFER_CODE)
+KINDS = {entry.name: entry.kind for entry in (*Job.entries(), *ShopRates.entries())}
+"""The kinds of the inputs of a job and the shop's rates by name."""
 
 
 @dataclass(frozen=True)
@@ -61,14 +62,13 @@ def triangle_value(chance: float, least: float, likely: float, most: float) -> f
 
 def spreads_of(rows: Rows, case: Case) -> list[Uncertain]:
     """The uncertain inputs that stand in rows of name, least, likely, most; each checked by the kind of its input."""
-    kinds = {entry.name: entry.kind for entry in (*Job.entries(), *ShopRates.entries())}
     codes = {str(row[0]).casefold() for row in case.price_rows}
     spreads = []
     for name, least, likely, most in rows:
         where = f"spreads {name}"
         if not least <= likely <= most:
             raise RangeError(where, f"{least:.12g}, {likely:.12g}, {most:.12g}", "least, likely and most must not fall")
-        kind = kinds.get(name)
+        kind = KINDS.get(name)
         if kind is None and name.casefold() in codes:
             if least <= 0:
                 raise RangeError(f"{where} least", least, "it multiplies a price; it must be more than 0")
@@ -108,7 +108,7 @@ def cases_of(case: Case, spreads: Sequence[Uncertain], draws: int, seed: int) ->
 def _needed(case: Case) -> Rows:
     """The rows of the price list that the job can come to read, which may be a few out of many thousand."""
     entries = [(record, entry) for record in (case.job, case.rates) for entry in record.entries()]
-    codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind in CODES}
+    codes = {str(getattr(record, entry.name)).casefold() for record, entry in entries if entry.kind in PRICE_CODES}
     return tuple(row for row in case.price_rows if str(row[0]).casefold() in codes)
 
 
@@ -116,9 +116,8 @@ def _drawn(case: Case, spreads: Sequence[Uncertain], values: Sequence[float]) ->
     job: dict[str, Any] = {}
     rates: dict[str, Any] = {}
     factors: dict[str, float] = {}
-    kinds = {entry.name: entry.kind for entry in (*Job.entries(), *ShopRates.entries())}
     for each, value in zip(spreads, values, strict=True):
-        kind = kinds.get(each.name)
+        kind = KINDS.get(each.name)
         if isinstance(kind, NumberKind) and kind.whole:
             value = float(round(value))
         if hasattr(case.job, each.name):

@@ -1,6 +1,5 @@
 """What the template's sheets share: input rows with their checks, headings, guards, page set-up."""
 
-import datetime
 from typing import Any, NamedTuple
 
 from quotelib.chapters.guard import input_faults, reason
@@ -8,7 +7,7 @@ from quotelib.formula import Call, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import FOOTER, NUMBERS, number_word
 from quotelib.job import Job
-from quotelib.kinds import CODE, TRANSFER_CODE, ChoiceKind, DayKind, FlagKind, NumberKind
+from quotelib.kinds import PRICE_CODES, ChoiceKind, DayKind, FlagKind, NumberKind, day_of
 from quotelib.records import Entry, Record
 from quotelib.registry import FUNCTIONS
 from quotelib.routes import Route
@@ -26,6 +25,11 @@ class InputColumns(NamedTuple):
 LABEL, VALUE, UNIT = 0, 1, 2
 ON_RATES = InputColumns(meaning=3, allowed=4, kind=5, name=6)
 ON_JOB = InputColumns(meaning=3, allowed=10, kind=13, name=15)
+
+DATES = {
+    "validate": "date", "criteria": "between", "minimum": day_of(DayKind.EARLIEST), "maximum": day_of(DayKind.LATEST),
+}  # fmt: skip
+"""What the spreadsheet checks of a day as the user types."""
 
 
 def put_inputs(book: Book, sheet: Sheet, row: int, entries: list[Entry], record: Record, at: InputColumns) -> int:
@@ -74,7 +78,7 @@ def define_record(book: Book, sheet: Sheet, what: str, first: int, last: int, at
 
 def _as_cell(entry: Entry, value: Any) -> Any:
     if isinstance(entry.kind, DayKind):
-        return datetime.date(1899, 12, 30) + datetime.timedelta(days=value)
+        return day_of(value)
     return value
 
 
@@ -92,9 +96,8 @@ def _validation(row: int, column: int, entry: Entry) -> Any:
     elif isinstance(kind, ChoiceKind):
         rule = {"validate": "list", "source": list(kind.choices)}
     elif isinstance(kind, DayKind):
-        rule = {"validate": "date", "criteria": "between"}
-        rule |= {"minimum": datetime.date(1990, 1, 1), "maximum": datetime.date(2199, 12, 31)}
-    elif kind in (CODE, TRANSFER_CODE):
+        rule = dict(DATES)
+    elif kind in PRICE_CODES:
         rule = {"validate": "list", "source": "=price_codes"}
     else:
         rule = {"validate": "length", "criteria": ">", "value": 0}

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from quotelib.chapters.hours import contract_choice, load_by_week, route_hours
 from quotelib.chapters.sequence import due_sequence, johnson_hours, johnson_sequence, promise_day
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, cheapest, page, possible, put_block, reason_of
+from quotelib.hosts.workbook.layout import DATES, ON_JOB, WHOLE_JOB, area, cheapest, page, possible, put_block, reason_of
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Centre, Day, Flag, Rule, WaitDays
@@ -156,9 +156,7 @@ def _numbers(title: str, rule: str, least: float, most: float) -> dict[str, Any]
 
 def _days(title: str, words: str) -> dict[str, Any]:
     """What the spreadsheet checks of a day as the user types."""
-    checks: dict[str, Any] = {"validate": "date", "criteria": "between"}
-    checks |= {"minimum": datetime.date(1990, 1, 1), "maximum": datetime.date(2199, 12, 31)}
-    checks |= {"input_title": title, "input_message": words, "error_title": "It is refused"}
+    checks: dict[str, Any] = DATES | {"input_title": title, "input_message": words, "error_title": "It is refused"}
     return checks | {"error_message": "It must be a date from 1990 to 2199."}
 
 

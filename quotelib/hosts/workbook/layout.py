@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from quotelib.chapters.guard import input_faults, reason
-from quotelib.formula import Call, Name, builtin
+from quotelib.formula import Call, Formula, Name, builtin
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import FOOTER, NUMBERS, number_word
 from quotelib.job import Job
@@ -191,10 +191,24 @@ WHOLE_JOB = tuple(Name(name) for name in ("job_names", "job_values", "rate_names
 """The ranges that a function of a whole job reads."""
 
 
+def faultless(*whats: str) -> list[Formula]:
+    """For each of these blocks of inputs, that it has no fault."""
+    return [Name(f"{what}_faults").equals("") for what in whats]
+
+
 def possible(route: Route) -> Call:
     """Whether no input has a fault, and the job can be printed this way."""
-    faultless = [Name(f"{what}_faults").equals("") for what in ("job", "rates")]
-    return builtin("AND", *faultless, *(holds for _, holds in route.needs(Job.of_cells())))
+    return builtin("AND", *faultless("job", "rates"), *(holds for _, holds in route.needs(Job.of_cells())))
+
+
+def shown_if(holds: Formula, formula: Any) -> Call:
+    """A result where something holds, and #N/A where not."""
+    return builtin("IF", holds, formula, builtin("NA"))
+
+
+def reason_if(holds: Formula, formula: Any) -> Call:
+    """Why a call is refused, where something holds; blank where not: then the guards say what is wrong."""
+    return builtin("IF", holds, reason_of(formula), "")
 
 
 def cheapest(names: Name, costs: Name) -> Call:

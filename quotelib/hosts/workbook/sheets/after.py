@@ -5,7 +5,17 @@ from typing import Any, ClassVar
 
 from quotelib.chapters.variances import job_variances, learned_rate
 from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of, whole_as_count
+from quotelib.hosts.workbook.layout import (
+    ON_JOB,
+    WHOLE_JOB,
+    area,
+    faultless,
+    page,
+    put_block,
+    reason_if,
+    shown_if,
+    whole_as_count,
+)
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Flag, Label, Pieces, RouteKey
@@ -79,6 +89,10 @@ STEPS = (
 """The steps from the quoted to the actual cost: column of the table, title, meaning."""
 
 
+IN_ORDER = builtin("AND", *faultless("job", "rates", "after"))
+"""Whether no input has a fault."""
+
+
 def fill(book: Book, sheet: Sheet) -> None:
     """Put what was made and used, why it cost more or less, and a rate from tickets on the sheet."""
     sheet.put(0, 0, TITLE, "title")
@@ -92,11 +106,6 @@ def fill(book: Book, sheet: Sheet) -> None:
     _put_steps(book, sheet, summary, table + 2)
     _put_rate(book, sheet, inputs)
     sheet.finish.append(page(tuple(width for _, width, _ in COLUMNS), frozen=(3, 1), heads=None))
-
-
-def _in_order() -> Any:
-    """Whether no input has a fault."""
-    return builtin("AND", *(Name(f"{what}_faults").equals("") for what in ("job", "rates", "after")))
 
 
 def _put_used(sheet: Sheet, row: int, lines: Name) -> Name:
@@ -141,14 +150,14 @@ def _put_lines(book: Book, sheet: Sheet, row: int, used: Name) -> None:
     share = Name("after_good_pieces") / Name("after_started_pieces")
     of_job: Any = job_variances
     formula = of_job(Name("after_route"), Name("after_good_pieces"), used, *WHOLE_JOB, share, LINE_ROWS)
-    shown = builtin("IF", _in_order(), formula, builtin("NA"))
+    shown = shown_if(IN_ORDER, formula)
     sheet.put_array(row + 2, 0, shown, len(COLUMNS), "result money", LINE_ROWS)
     for down in range(LINE_ROWS):
         for column, (_, _, word) in enumerate(COLUMNS):
             sheet.cells[row + 2 + down, column].style = f"{'result' if down else 'total'} {word}"
     sheet.finish.append(whole_as_count((row + 2, 2), (row + 1 + LINE_ROWS, 3)))
     sheet.finish.append(lambda _workbook, written: written.set_h_pagebreaks([row]))
-    sheet.put(row, 2, builtin("IF", _in_order(), reason_of(formula), ""), "note")
+    sheet.put(row, 2, reason_if(IN_ORDER, formula), "note")
     book.define("after_lines", sheet, (row + 2, 0), (row + 1 + LINE_ROWS, len(COLUMNS) - 1))
 
 
@@ -215,8 +224,8 @@ def _put_rate(book: Book, sheet: Sheet, row: int) -> None:
     at = left + 3
     for column, head in enumerate(("Rate", "Least", "Most", "Fixed part")):
         sheet.put(row + 1, at + column, head, "columns right")
-    good = Name("after_faults").equals("")
-    sheet.put_array(first, at, builtin("IF", good, formula, builtin("NA")), 4, "result rate")
+    (good,) = faultless("after")
+    sheet.put_array(first, at, shown_if(good, formula), 4, "result rate")
     present = builtin("INDEX", Name("rate_values"), builtin("MATCH", Name("after_rate"), Name("rate_names"), 0))
     sheet.put(first + 1, at, present, "result rate")
     sheet.put(first + 1, at + 1, "at present", "note beside")
@@ -224,7 +233,7 @@ def _put_rate(book: Book, sheet: Sheet, row: int) -> None:
     keep, change = "The present rate lies within the interval: keep it.", "The tickets speak against the present rate."
     verdict = builtin("IF", least > now, change, builtin("IF", now > most, change, keep))
     sheet.put(first + 2, at, verdict, "note")
-    sheet.put(first + 3, at, builtin("IF", good, reason_of(formula), ""), "note")
+    sheet.put(first + 3, at, reason_if(good, formula), "note")
     sheet.put(first + 4, at, "Nothing changes by itself: type the rate into the sheet Shop rates if you agree.", "note")
     sheet.put(first + 5, at, "For all rates, from a file of tickets: python -m quotelib learn tickets.csv", "note")
     book.define("after_learned", sheet, (first, at), (first, at + 3))

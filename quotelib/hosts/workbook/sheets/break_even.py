@@ -4,8 +4,8 @@ from typing import Any
 
 from quotelib.chapters.choice import route_stretches
 from quotelib.chapters.curve import unit_cost
-from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible
+from quotelib.formula import Name
+from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.routes import ROUTES
@@ -36,7 +36,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     for row, run in enumerate(RUN_SIZES, first):
         here = sheet.put(row, 0, run, "input count")
         for column, route in enumerate(ROUTES, 1):
-            cost = builtin("IF", possible(route), unit_cost(here, Name(f"{route.key}_lines")), builtin("NA"))
+            cost = shown_if(possible(route), unit_cost(here, Name(f"{route.key}_lines")))
             sheet.put(row, column, cost, "result rate")
         costs = Name(f"{address(row, 1)}:{address(row, len(ROUTES))}")
         sheet.put(row, len(ROUTES) + 1, cheapest(names, costs), "result text")

@@ -4,10 +4,10 @@ from typing import Any
 
 from quotelib.cautions import CAUTIONS
 from quotelib.chapters.floor import floor_cautions, floor_steps
-from quotelib.formula import Name, builtin
-from quotelib.hosts.workbook.layout import WHOLE_JOB, reason_of, whole_as_count
+from quotelib.formula import Name
+from quotelib.hosts.workbook.layout import WHOLE_JOB, reason_if, shown_if, whole_as_count
 from quotelib.hosts.workbook.model import Book, Sheet
-from quotelib.hosts.workbook.sheets.price import in_order
+from quotelib.hosts.workbook.sheets.price import IN_ORDER
 from quotelib.hosts.workbook.styles import FOOTER
 
 ROWS = 44
@@ -28,12 +28,12 @@ def fill(book: Book, sheet: Sheet) -> None:
         sheet.put(5, column, heading, style)
     steps_of: Any = floor_steps
     steps = steps_of(Name("price_route"), *WHOLE_JOB, ROWS)
-    sheet.put_array(6, 0, builtin("IF", in_order(), steps, builtin("NA")), len(WIDTHS), "plain text", ROWS)
+    sheet.put_array(6, 0, shown_if(IN_ORDER, steps), len(WIDTHS), "plain text", ROWS)
     for down in range(ROWS):
         sheet.cells[6 + down, 2].style = "plain quantity"
         sheet.cells[6 + down, 3].style = "unit"
     sheet.finish.append(whole_as_count((6, 2), (5 + ROWS, 2)))
-    sheet.put(4, 1, builtin("IF", in_order(), reason_of(steps), ""), "note")
+    sheet.put(4, 1, reason_if(IN_ORDER, steps), "note")
     book.define("floor_steps_shown", sheet, (6, 0), (5 + ROWS, len(WIDTHS) - 1))
     below = 7 + ROWS
     sheet.put(below, 0, "Mind your hands, eyes and lungs", "heading")

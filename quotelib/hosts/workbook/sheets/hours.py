@@ -7,7 +7,19 @@ from typing import Any, ClassVar
 from quotelib.chapters.hours import contract_choice, load_by_week, route_hours
 from quotelib.chapters.sequence import due_sequence, johnson_hours, johnson_sequence, promise_day
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import DATES, ON_JOB, WHOLE_JOB, area, cheapest, page, possible, put_block, reason_of
+from quotelib.hosts.workbook.layout import (
+    DATES,
+    ON_JOB,
+    WHOLE_JOB,
+    area,
+    cheapest,
+    faultless,
+    page,
+    possible,
+    put_block,
+    reason_if,
+    shown_if,
+)
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Centre, Day, Flag, Rule, WaitDays
@@ -102,15 +114,15 @@ def fill(book: Book, sheet: Sheet) -> None:
 
 
 def _on(*more: Formula) -> Formula:
-    return builtin("AND", Name("hours_on"), Name("hours_faults").equals(""), *more)
+    return builtin("AND", Name("hours_on"), *faultless("hours"), *more)
 
 
 def _if_on(formula: Any, *more: Formula) -> Formula:
-    return builtin("IF", _on(*more), formula, builtin("NA"))
+    return shown_if(_on(*more), formula)
 
 
 def _reason(formula: Any, *more: Formula) -> Formula:
-    return builtin("IF", _on(*more), reason_of(formula), "")
+    return reason_if(_on(*more), formula)
 
 
 def _heads(sheet: Sheet, row: int, heads: tuple[str, ...], left: int = 1, results: tuple[int, ...] = ()) -> None:

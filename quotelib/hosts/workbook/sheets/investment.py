@@ -18,7 +18,7 @@ from quotelib.chapters.investment import (
 )
 from quotelib.chapters.setup import annual_equivalent
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, page, possible, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, faultless, page, possible, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import AnnualPieces, Flag, Money, PositiveMoney, Runs, WholeYears
@@ -82,21 +82,17 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.finish.append(page((34, 15, 14, 14, *(13 for _ in range(9)), 16, 11, 18), frozen=(3, 1), heads=None))
 
 
-def _on() -> Formula:
-    return builtin("AND", *(Name(f"{what}_faults").equals("") for what in ("invest", "rates")))
-
-
-def _if_on(formula: Any) -> Formula:
-    return builtin("IF", _on(), formula, builtin("NA"))
+IN_ORDER: Formula = builtin("AND", *faultless("invest", "rates"))
+"""Whether no input that an investment reads has a fault."""
 
 
 def _put_facts(book: Book, sheet: Sheet, row: int, facts: tuple[tuple[str, str, Any, str, str], ...]) -> None:
     """Figures one below the other: label, name, formula, number format, note; the reason where one is refused."""
     for down, (label, name, formula, word, note) in enumerate(facts, row):
         sheet.put(down, 0, label)
-        sheet.put(down, 1, _if_on(formula), f"result {word}")
+        sheet.put(down, 1, shown_if(IN_ORDER, formula), f"result {word}")
         sheet.put(down, 3, note, "note")
-        sheet.put(down, 9, builtin("IF", _on(), reason_of(formula), ""), "note")
+        sheet.put(down, 9, reason_if(IN_ORDER, formula), "note")
         book.define(name, sheet, (down, 1))
 
 
@@ -131,25 +127,25 @@ def _put_verdict(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row + 9, 0, "Rates of return: all there are", "heading")
     for column, head in enumerate(("Rate", "Worth below it", "Worth above it")):
         sheet.put(row + 10, column, head, "columns right" if column == 0 else "columns text")
-    sheet.put_array(row + 11, 0, _if_on(every), 3, "result share", RATE_ROWS)
+    sheet.put_array(row + 11, 0, shown_if(IN_ORDER, every), 3, "result share", RATE_ROWS)
     for down in range(row + 11, row + 11 + RATE_ROWS):
         for column in (1, 2):
             sheet.cells[down, column].style = "result text"
     book.define("invest_rates", sheet, (row + 11, 0), (row + 10 + RATE_ROWS, 2))
     words = "With one rate it pays while money costs less than that. With several, go by the net present value."
     sheet.put(row + 10, 4, words, "note")
-    sheet.put(row + 11, 4, builtin("IF", _on(), reason_of(every), ""), "note")
+    sheet.put(row + 11, 4, reason_if(IN_ORDER, every), "note")
 
 
 def _put_make_or_buy(book: Book, sheet: Sheet, row: int) -> None:
     """Transfers printed here against bought ones, with the flat press to be paid for."""
     made, bought = ROUTE["transfer"], ROUTE["bought"]
     sheet.put(row, 0, "Make or buy transfers, for the job on the sheet Job", "heading")
-    both = builtin("AND", _on(), possible(made), possible(bought))
+    both = builtin("AND", IN_ORDER, possible(made), possible(bought))
     for down, route in enumerate((made, bought), 1):
         sheet.put(row + down, 0, f"{route.title}: one order")
         cost: Formula = Name(f"{route.key}_cost")
-        sheet.put(row + down, 1, builtin("IF", both, cost - Name(f"{route.key}_machines"), builtin("NA")), "result money")
+        sheet.put(row + down, 1, shown_if(both, cost - Name(f"{route.key}_machines")), "result money")
         sheet.put(row + down, 3, "Without the hours of machines, which cost the same whether they stand or print.", "note")
         sheet.put(row + down, 9, 1, "result count")
         for column in (10, 11, 12):
@@ -159,7 +155,7 @@ def _put_make_or_buy(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(row, 9, "The same as a cost line", "note")
     press = annual_equivalent(Name("flat_cost"), Name("flat_salvage"), Name("flat_years"), Name("annual_rate"))
     sheet.put(row + 3, 0, "Flat press and UV lamp: one year")
-    sheet.put(row + 3, 1, builtin("IF", both, press + Name("flat_running_cost"), builtin("NA")), "result money")
+    sheet.put(row + 3, 1, shown_if(both, press + Name("flat_running_cost")), "result money")
     sheet.put(
         row + 3, 3, "Its price spread over its life with interest, and its running cost, from the sheet Shop rates.", "note"
     )
@@ -172,9 +168,9 @@ def _put_make_or_buy(book: Book, sheet: Sheet, row: int) -> None:
         (5, "Making pays from, pieces a year", "make_from", pays, "count", "In whole orders of the size on the sheet Job."),
     ):
         sheet.put(row + down, 0, label)
-        sheet.put(row + down, 1, builtin("IF", both, formula, builtin("NA")), f"total {word}")
+        sheet.put(row + down, 1, shown_if(both, formula), f"total {word}")
         sheet.put(row + down, 3, note, "note")
-        sheet.put(row + down, 9, builtin("IF", both, reason_of(formula), ""), "note")
+        sheet.put(row + down, 9, reason_if(both, formula), "note")
         book.define(name, sheet, (row + down, 1))
     sheet.put(row + 6, 0, "For deciding in the shop; not accounting, tax or financial advice.", "note")
 
@@ -199,20 +195,20 @@ def _put_flows(book: Book, sheet: Sheet, row: int) -> None:
     names = ("cost", "salvage", "years", "pieces", "unit_now", "unit_with", "running")
     flows: Any = equipment_flows
     of_inputs = flows(*(Name(f"invest_{name}") for name in names), ROOM)
-    sheet.put_array(first, 0, _if_on(of_inputs), 1, "result money", ROOM)
+    sheet.put_array(first, 0, shown_if(IN_ORDER, of_inputs), 1, "result money", ROOM)
     book.define("invest_flows", sheet, (first, 0), (last, 0))
     for down in range(ROOM):
         sheet.put(first + down, 1, OWN_FLOWS[down] if down < len(OWN_FLOWS) else "", "input money")
     book.define("invest_own_flows", sheet, (first, 1), (last, 1))
     table: Any = cash_flow_table
     opened = table(_used_flows(), Name("annual_rate"), ROOM)
-    sheet.put_array(first, 2, _if_on(opened), 5, "result money", ROOM)
+    sheet.put_array(first, 2, shown_if(IN_ORDER, opened), 5, "result money", ROOM)
     for down in range(ROOM):
         sheet.cells[first + down, 2].style = "result count"
     for down, at in enumerate(RATES, first):
         here = sheet.put(down, 7, at, "input share")
-        sheet.put(down, 8, _if_on(net_present_value(here, _used_flows())), "result money")
-    words = builtin("IF", _on(), reason_of(of_inputs), "")
+        sheet.put(down, 8, shown_if(IN_ORDER, net_present_value(here, _used_flows())), "result money")
+    words = reason_if(IN_ORDER, of_inputs)
     sheet.put(last + 1, 0, words, "note")
     rates_end = first + len(RATES) - 1
 

@@ -14,6 +14,7 @@ from quotelib.hosts.workbook.layout import (
     put_block,
     put_columns,
     reason_of,
+    shown_if,
     whole_as_count,
 )
 from quotelib.hosts.workbook.model import Book, Sheet, address
@@ -88,13 +89,13 @@ def _put_summary(book: Book, sheet: Sheet, row: int) -> None:
         here, lines = first + place, Name(f"{route.key}_lines")
         can = possible(route)
         sheet.put(here, 0, route.title)
-        run = builtin("IF", can, run_cost(Name("good_pieces"), lines), builtin("NA"))
+        run = shown_if(can, run_cost(Name("good_pieces"), lines))
         sheet.put(here, 1, run, "result money")
         book.define(f"{route.key}_cost", sheet, (here, 1))
         sheet.put(here, 2, Name(f"{route.key}_cost") / Name("good_pieces"), "result rate")
         if place:
             before = Name(f"{ROUTES[0].key}_lines")
-            change = builtin("IF", can, change_over_run(before, lines), builtin("NA"))
+            change = shown_if(can, change_over_run(before, lines))
             sheet.put(here, 3, change, "result count")
             sheet.put(
                 here,

@@ -1,17 +1,18 @@
 """What to charge: the terms of price, the lines of the quote, and a ladder of prices over run sizes."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from quotelib.chapters.charges import PriceTerms, floor_price, price_ladder, quote_lines
 from quotelib.chapters.choice import prices_hold_until
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, place
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Label, RouteKey
 from quotelib.records import entry
-from quotelib.routes import ROUTES
+from quotelib.routes import ROUTES, Route
 
 
 @dataclass(frozen=True)
@@ -72,18 +73,21 @@ def fill(book: Book, sheet: Sheet) -> None:
     )
 
 
-def of_route(what: str) -> Formula:
+def of_route(what: str) -> Any:
     """The range or cell of the route that is priced, by the end of its name."""
-    found: Formula = Name(f"{ROUTES[-1].key}_{what}")
+    return by_route(lambda route: Name(f"{route.key}_{what}"))
+
+
+def by_route(content_of: Callable[[Route], Any]) -> Any:
+    """What belongs to the route that is priced."""
+    found = content_of(ROUTES[-1])
     for route in reversed(ROUTES[:-1]):
-        found = builtin("IF", Name("price_route").equals(route.key), Name(f"{route.key}_{what}"), found)
+        found = builtin("IF", Name("price_route").equals(route.key), content_of(route), found)
     return found
 
 
-def in_order() -> Formula:
-    """Whether no input that a price reads has a fault."""
-    return builtin("AND", *(Name(f"{what}_faults").equals("") for what in ("job", "rates", "price")))
-
+IN_ORDER: Formula = builtin("AND", *faultless("job", "rates", "price"))
+"""Whether no input that a price reads has a fault."""
 
 TERMS = (Name("price_names"), Name("price_values"))
 
@@ -96,11 +100,11 @@ def _put_lines(book: Book, sheet: Sheet, row: int) -> int:
     lines_of: Any = quote_lines
     lines = lines_of(Name("good_pieces"), of_route("lines"), *TERMS)
     first = row + 2
-    sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), 4, "result number", 8)
+    sheet.put_array(first, 0, shown_if(IN_ORDER, lines), 4, "result number", 8)
     for down in range(first, first + 8):
         for column, style in enumerate(("result text", "result number if any", "result number if any", "result money")):
             sheet.cells[down, column].style = style
-    sheet.put(first, 4, builtin("IF", in_order(), reason_of(lines), ""), "note beside")
+    sheet.put(first, 4, reason_if(IN_ORDER, lines), "note beside")
     book.define("quote_lines", sheet, (first, 0), (first + 7, 3))
     for name, down in (("quote_net", 5), ("quote_tax", 6), ("quote_total", 7)):
         book.define(name, sheet, (first + down, 3))
@@ -119,7 +123,7 @@ def _put_lines(book: Book, sheet: Sheet, row: int) -> int:
     )  # fmt: skip
     for down, (label, name, formula, word, note) in enumerate(facts):
         sheet.put(below + down, 0, label)
-        sheet.put(below + down, 1, builtin("IF", in_order(), formula, builtin("NA")), f"result {word}")
+        sheet.put(below + down, 1, shown_if(IN_ORDER, formula), f"result {word}")
         sheet.put(below + down, 3, note, "note beside")
         book.define(name, sheet, (below + down, 1))
     return below + len(facts)
@@ -135,11 +139,11 @@ def _put_ladder(book: Book, sheet: Sheet, row: int) -> None:
         sheet.put(first + down, 0, run, "input count")
     ladder_of: Any = price_ladder
     ladder = ladder_of(area((first, 0), (last, 0)), of_route("lines"), *TERMS)
-    sheet.put_array(first, 1, builtin("IF", in_order(), ladder, builtin("NA")), len(HEADS) - 1, "result money", len(RUNS))
+    sheet.put_array(first, 1, shown_if(IN_ORDER, ladder), len(HEADS) - 1, "result money", len(RUNS))
     for column, word in enumerate(WORDS[1:], 1):
         for down in range(len(RUNS)):
             sheet.cells[first + down, column].style = f"result {word}"
-    sheet.put(last + 1, 0, builtin("IF", in_order(), reason_of(ladder), ""), "note")
+    sheet.put(last + 1, 0, reason_if(IN_ORDER, ladder), "note")
     book.define("ladder", sheet, (first, 0), (last, len(HEADS) - 1))
 
     def finish(workbook: Any, written: Any) -> None:

@@ -4,10 +4,10 @@ from typing import Any
 
 from quotelib.chapters.charges import MOST_ROWS, customer_lines
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.layout import shown_if
 from quotelib.hosts.workbook.model import Book, Sheet
-from quotelib.hosts.workbook.sheets.price import TERMS, in_order, of_route
+from quotelib.hosts.workbook.sheets.price import IN_ORDER, TERMS, by_route, of_route
 from quotelib.hosts.workbook.styles import PINE
-from quotelib.routes import ROUTES
 
 WIDTHS = (42, 14, 16, 18)
 
@@ -38,7 +38,7 @@ def fill(book: Book, sheet: Sheet) -> None:
     lines_of: Any = customer_lines
     lines = lines_of(Name("good_pieces"), of_route("lines"), *TERMS)
     first = 14
-    sheet.put_array(first, 0, builtin("IF", in_order(), lines, builtin("NA")), len(WIDTHS), "plain money", MOST_ROWS)
+    sheet.put_array(first, 0, shown_if(IN_ORDER, lines), len(WIDTHS), "plain money", MOST_ROWS)
     for down in range(MOST_ROWS):
         sheet.cells[first + down, 0].style = "plain text"
         sheet.cells[first + down, 1].style = "plain count"
@@ -69,7 +69,4 @@ def fill(book: Book, sheet: Sheet) -> None:
 
 def _route_title() -> Formula:
     """How the job is printed, in words."""
-    found: Any = ROUTES[-1].title.lower()
-    for route in reversed(ROUTES[:-1]):
-        found = builtin("IF", Name("price_route").equals(route.key), route.title.lower(), found)
-    return builtin("CONCATENATE", found)
+    return builtin("CONCATENATE", by_route(lambda route: route.title.lower()))

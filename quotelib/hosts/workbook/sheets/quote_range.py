@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from quotelib.chapters.ranges import change_over_range, cost_range, loss_chance, spread_shares
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, page, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Draws, Flag, PositiveMoney, RouteKey
@@ -89,20 +89,20 @@ def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     wanted = area((chances, 1), (chances, len(CHANCES)))
     route, to, draws, seed = (Name(f"range_{name}") for name in ("route", "to_route", "draws", "seed"))
     given = (*WHOLE_JOB, Name("range_spreads"), draws, seed)
-    on = builtin("AND", Name("range_on"), *(Name(f"{what}_faults").equals("") for what in ("job", "rates", "range")))
+    on = builtin("AND", Name("range_on"), *faultless("job", "rates", "range"))
 
     functions: tuple[Any, ...] = (cost_range, change_over_range, loss_chance, spread_shares)
     cost_of, change_over_of, loss_of, shares_of = functions
     cost, change = cost_of(wanted, route, *given), change_over_of(wanted, route, to, *given)
     loss, shares = loss_of(Name("range_price"), route, *given), shares_of(route, *given, ROWS)
     sheet.put(chances + 1, 0, "Cost of a good piece")
-    sheet.put_array(chances + 1, 1, builtin("IF", on, cost, builtin("NA")), 3, "result rate")
+    sheet.put_array(chances + 1, 1, shown_if(on, cost), 3, "result rate")
     sheet.put(chances + 2, 0, "The other route is cheaper from a run of")
-    sheet.put_array(chances + 2, 1, builtin("IF", on, change, builtin("NA")), 3, "result count")
+    sheet.put_array(chances + 2, 1, shown_if(on, change), 3, "result count")
     sheet.put(chances + 3, 0, "Chance that the price loses money")
-    sheet.put(chances + 3, 1, builtin("IF", on, loss, builtin("NA")), "result share")
+    sheet.put(chances + 3, 1, shown_if(on, loss), "result share")
     for down, formula in enumerate((cost, change, loss), 1):
-        sheet.put(chances + down, 4, builtin("IF", on, reason_of(formula), ""), "note beside")
+        sheet.put(chances + down, 4, reason_if(on, formula), "note beside")
     for name, down in (("range_cost", 1), ("range_change_over", 2)):
         book.define(name, sheet, (chances + down, 1), (chances + down, 3))
     book.define("range_loss", sheet, (chances + 3, 1))
@@ -111,7 +111,7 @@ def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     sheet.put(table, 0, "Share of each input in the spread of the cost: what to find out more about first", "heading")
     sheet.put(table + 1, 0, "Name", "columns text")
     sheet.put(table + 1, 1, "Share", "columns right")
-    sheet.put_array(table + 2, 0, builtin("IF", on, shares, builtin("NA")), 2, "result share", ROWS)
+    sheet.put_array(table + 2, 0, shown_if(on, shares), 2, "result share", ROWS)
     for down in range(table + 2, table + 2 + ROWS):
         sheet.cells[down, 0].style = "result text"
     book.define("range_shares", sheet, (table + 2, 0), (table + 1 + ROWS, 1))

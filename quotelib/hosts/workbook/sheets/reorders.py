@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from quotelib.chapters.lots import lots_stock, silver_meal_extra, silver_meal_lots, wagner_whitin_lots
 from quotelib.chapters.reorders import AT_ONCE, band_orders, best_order, order_costs
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, area, page, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, place
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import (
@@ -89,8 +89,8 @@ def fill(book: Book, sheet: Sheet) -> None:
     sheet.finish.append(page((34, 14, 18, 18, 18, 18, *(14 for _ in range(7)), 16, 11, 22), frozen=(3, 1), heads=None))
 
 
-def _if_faultless(what: str, formula: Any) -> Formula:
-    return builtin("IF", Name(f"{what}_faults").equals(""), formula, builtin("NA"))
+REORDER, LOT = faultless("reorder", "lot")
+"""Whether the inputs of the two questions have no fault."""
 
 
 def _put_heads(sheet: Sheet, row: int, heads: tuple[str, ...]) -> None:
@@ -99,10 +99,10 @@ def _put_heads(sheet: Sheet, row: int, heads: tuple[str, ...]) -> None:
 
 
 def _put_table(
-    sheet: Sheet, row: int, column: int, formula: Any, words: tuple[str, ...], what: str, height: int = 1
+    sheet: Sheet, row: int, column: int, formula: Any, words: tuple[str, ...], holds: Formula, height: int = 1
 ) -> None:
     """An array of results, with a number format for each column."""
-    sheet.put_array(row, column, _if_faultless(what, formula), len(words), "result number", height)
+    sheet.put_array(row, column, shown_if(holds, formula), len(words), "result number", height)
     for down in range(height):
         for across, word in enumerate(words):
             sheet.cells[row + down, column + across].style = f"result {word}"
@@ -142,24 +142,19 @@ def _put_best(book: Book, sheet: Sheet, row: int) -> int:
     sheet.put(row, 0, "Best order", "heading")
     best: Any = best_order(*_terms())
     sheet.put(row + 1, 0, "Pieces to order each time")
-    sheet.put(row + 1, 1, _if_faultless("reorder", best), "total count")
+    sheet.put(row + 1, 1, shown_if(REORDER, best), "total count")
     book.define("reorder_best", sheet, (row + 1, 1))
-    sheet.put(row + 1, 3, _if_faultless_words("reorder", best), "note")
+    sheet.put(row + 1, 3, reason_if(REORDER, best), "note")
     _put_heads(sheet, row + 2, ("", *COSTS))
     costs: Any = order_costs
     sheet.put(row + 3, 0, "A year of such orders")
-    _put_table(sheet, row + 3, 1, costs(Name("reorder_best"), *_terms()), COST_WORDS, "reorder")
+    _put_table(sheet, row + 3, 1, costs(Name("reorder_best"), *_terms()), COST_WORDS, REORDER)
     book.define("reorder_best_cost", sheet, (row + 3, 6))
     bands: Any = band_orders
     _put_heads(sheet, row + 5, ("From quantity", "Price", "Best order there", "Sum of a year"))
     table = bands(*_terms(), None, len(BREAKS))
-    _put_table(sheet, row + 6, 0, table, ("count", "rate", "count", "money"), "reorder", len(BREAKS))
+    _put_table(sheet, row + 6, 0, table, ("count", "rate", "count", "money"), REORDER, len(BREAKS))
     return row + 6 + len(BREAKS)
-
-
-def _if_faultless_words(what: str, formula: Any) -> Formula:
-    """Why a call is refused; blank where the inputs themselves have a fault, which is named above."""
-    return builtin("IF", Name(f"{what}_faults").equals(""), reason_of(formula), "")
 
 
 def _put_sizes(book: Book, sheet: Sheet, row: int) -> int:
@@ -171,8 +166,8 @@ def _put_sizes(book: Book, sheet: Sheet, row: int) -> int:
         sheet.put(down, 0, size, "input count")
     costs: Any = order_costs
     table = costs(area((first, 0), (last, 0)), *_terms())
-    _put_table(sheet, first, 1, table, COST_WORDS, "reorder", len(ORDERS))
-    sheet.put(last + 1, 0, _if_faultless_words("reorder", table), "note")
+    _put_table(sheet, first, 1, table, COST_WORDS, REORDER, len(ORDERS))
+    sheet.put(last + 1, 0, reason_if(REORDER, table), "note")
     best, best_cost = (place(book.names[name][1]) for name in ("reorder_best", "reorder_best_cost"))
 
     def finish(workbook: Any, written: Any) -> None:
@@ -221,9 +216,9 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
     _put_heads(sheet, row + 1, ("", "Best plan", "Rule of thumb", "More by the rule", "Share of the best plan"))
     sheet.put(row + 2, 0, "Set-ups and holding")
     compared = extra(asked, *costs, 0, *stock)
-    _put_table(sheet, row + 2, 1, compared, ("money", "money", "money", "share"), "lot")
+    _put_table(sheet, row + 2, 1, compared, ("money", "money", "money", "share"), LOT)
     book.define("lot_costs", sheet, (row + 2, 1), (row + 2, 4))
-    sheet.put(row + 2, 6, _if_faultless_words("lot", compared), "note")
+    sheet.put(row + 2, 6, reason_if(LOT, compared), "note")
     sheet.put(
         row + 3,
         0,
@@ -242,9 +237,9 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
     rule_lots: Any = silver_meal_lots
     stocks: Any = lots_stock
     for column, lots in ((2, best_lots(asked, *costs, 0, *stock, periods)), (4, rule_lots(asked, *costs, *stock, periods))):
-        _put_table(sheet, first, column, lots, ("count if any",), "lot", periods)
+        _put_table(sheet, first, column, lots, ("count if any",), LOT, periods)
         left = stocks(area((first, column), (last, column)), asked, Name("lot_starting"), periods)
-        _put_table(sheet, first, column + 1, left, ("count",), "lot", periods)
+        _put_table(sheet, first, column + 1, left, ("count",), LOT, periods)
     book.define("lot_best", sheet, (first, 2), (last, 2))
 
     def finish(workbook: Any, written: Any) -> None:

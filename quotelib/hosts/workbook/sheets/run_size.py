@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from quotelib.chapters.demand import season_demand
 from quotelib.chapters.runsize import best_plan, chance_stuck, fill_rate, months_of_stock, plan_costs
 from quotelib.formula import Formula, Name, builtin
-from quotelib.hosts.workbook.layout import ON_JOB, area, cheapest, page, possible, put_block, reason_of
+from quotelib.hosts.workbook.layout import ON_JOB, area, cheapest, faultless, page, possible, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
 from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import (
@@ -124,12 +124,12 @@ def _terms() -> tuple[Any, ...]:
 
 def _on(*routes: Route) -> Formula:
     """Whether the sheet is to work, no input has a fault, and the routes can print the job."""
-    faultless = [Name(f"{what}_faults").equals("") for what in ("job", "rates", "season")]
-    return builtin("AND", Name("plan_on"), *faultless, *(possible(route) for route in routes))
+    guards = faultless("job", "rates", "season")
+    return builtin("AND", Name("plan_on"), *guards, *(possible(route) for route in routes))
 
 
 def _if_on(formula: Any, *routes: Route) -> Formula:
-    return builtin("IF", _on(*routes), formula, builtin("NA"))
+    return shown_if(_on(*routes), formula)
 
 
 HAND = ROUTES[0]
@@ -183,7 +183,7 @@ def _put_policies(book: Book, sheet: Sheet, row: int) -> int:
         sheet.put(here, RISKS, fill_of(pieces, demand), "result share")
         sheet.put(here, RISKS + 1, months_of(pieces, demand, months), "result short")
         sheet.put(here, RISKS + 2, stuck_of(pieces, demand, months, too_long), "result share")
-        sheet.put(here, RISKS + 3, builtin("IF", _on(*routes), reason_of(best), ""), "note beside")
+        sheet.put(here, RISKS + 3, reason_if(_on(*routes), best), "note beside")
     last = first + len(POLICIES) - 1
     book.define("plan_policies", sheet, (first, 0), (last, 3))
     sheet.put(last + 1, 0, "Costs least", "total text")

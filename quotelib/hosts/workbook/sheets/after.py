@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from quotelib.chapters.variances import job_variances, learned_rate
 from quotelib.formula import Name, builtin
+from quotelib.hosts.workbook.charts import BARS, GRID, chart_of, series
 from quotelib.hosts.workbook.layout import (
     ON_JOB,
     WHOLE_JOB,
@@ -17,7 +18,6 @@ from quotelib.hosts.workbook.layout import (
     whole_as_count,
 )
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Flag, Label, Pieces, RouteKey
 from quotelib.records import Record, entry
 
@@ -182,24 +182,11 @@ def _put_steps(book: Book, sheet: Sheet, row: int, first: int) -> None:
     book.define("after_causes", sheet, (last + 2, 1))
 
     def finish(workbook: Any, written: Any) -> None:
-        chart = workbook.add_chart({"type": "bar"})
-        chart.add_series(
-            {
-                "name": "More than quoted",
-                "categories": [TITLE, here + 1, 0, last - 1, 0],
-                "values": [TITLE, here + 1, 1, last - 1, 1],
-                "fill": {"color": PINE},
-                "border": {"color": INK},
-                "gap": 60,
-                "data_labels": {"value": True, "num_format": "#,##0.00"},
-            }
-        )
-        chart.set_title({"name": "What it cost more (or less) than quoted", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB"}}
-        chart.set_x_axis({"num_format": "#,##0", "major_gridlines": grid, "name": "Money; left of zero it cost less"})
+        chart = chart_of(workbook, {"type": "bar"}, "What it cost more (or less) than quoted", (520, 260), legend=False)
+        labels = {"data_labels": {"value": True, "num_format": "#,##0.00"}}
+        chart.add_series(series(TITLE, "More than quoted", (here + 1, last - 1), 0, 1) | BARS | labels)
+        chart.set_x_axis({"num_format": "#,##0", "major_gridlines": GRID, "name": "Money; left of zero it cost less"})
         chart.set_y_axis({"reverse": True, "label_position": "low"})
-        chart.set_legend({"none": True})
-        chart.set_size({"width": 520, "height": 260})
         description = "What more pieces, volume, rejects, quantities and rates added to the cost of the job"
         written.insert_chart(row, 8, chart, {"description": description})
 

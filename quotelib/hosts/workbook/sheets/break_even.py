@@ -5,9 +5,9 @@ from typing import Any
 from quotelib.chapters.choice import route_stretches
 from quotelib.chapters.curve import unit_cost
 from quotelib.formula import Name
+from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
 from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.routes import ROUTES
 
 RUN_SIZES = (25, 50, 75, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 10000)
@@ -57,25 +57,13 @@ def fill(book: Book, sheet: Sheet) -> None:
         rule |= {"input_title": "Run", "input_message": "Good pieces of the run: whole, 1 to 1e9."}
         rule |= {"error_title": "The run is refused", "error_message": "It must be a whole number, 1 to 1e9."}
         written.data_validation(first, 0, last, 0, rule)
-        chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+        chart = chart_of(workbook, SCATTER, "Cost of a good piece against the run", (760, 440))
         for column, (dash, marker) in enumerate(CHART_LINES, 1):
-            chart.add_series(
-                {
-                    "name": ["Break-even", 3, column],
-                    "categories": ["Break-even", first, 0, last, 0],
-                    "values": ["Break-even", first, column, last, column],
-                    "line": {"color": INK, "width": 1.75, "dash_type": dash},
-                    "marker": {"type": marker, "size": 7, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-                }
-            )
-        chart.set_title({"name": "Cost of a good piece against the run", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
+            chart.add_series(series(sheet.title, 3, (first, last), 0, column) | line(dash, marker))
         chart.set_x_axis(
-            {"name": "Good pieces in the run", "log_base": 10, "min": 10, "major_gridlines": grid, "num_format": "#,##0"}
+            {"name": "Good pieces in the run", "log_base": 10, "min": 10, "major_gridlines": GRID, "num_format": "#,##0"}
         )
-        chart.set_y_axis({"name": "Cost of a good piece", "major_gridlines": grid, "num_format": "#,##0.00"})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 760, "height": 440})
+        chart.set_y_axis({"name": "Cost of a good piece", "major_gridlines": GRID, "num_format": "#,##0.00"})
         written.insert_chart(3, len(headings) + 1, chart, {"description": "Unit cost of the routes against run size"})
 
     sheet.finish.append(finish)

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from quotelib.chapters.hours import contract_choice, load_by_week, route_hours
 from quotelib.chapters.sequence import due_sequence, johnson_hours, johnson_sequence, promise_day
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import GRID, chart_of, series
 from quotelib.hosts.workbook.layout import (
     DATES,
     ON_JOB,
@@ -92,9 +93,6 @@ PATTERNS = (
     "percent_75",
     "light_vertical",
 )
-
-
-GRID: dict[str, Any] = {"visible": True, "line": {"color": "#D8DEDB"}}
 
 
 def fill(book: Book, sheet: Sheet) -> None:
@@ -237,25 +235,13 @@ def _put_load(book: Book, sheet: Sheet, row: int) -> int:
     first = row + 2
 
     def finish(workbook: Any, written: Any) -> None:
-        chart = workbook.add_chart({"type": "column"})
+        chart = chart_of(workbook, {"type": "column"}, "Load by week, as a share of the hours there are", (760, 420))
         for column, pattern in enumerate(PATTERNS, 1):
-            chart.add_series(
-                {
-                    "name": [TITLE, row + 1, column],
-                    "categories": [TITLE, first, 0, first + WEEKS - 1, 0],
-                    "values": [TITLE, first, column, first + WEEKS - 1, column],
-                    "pattern": {"pattern": pattern, "fg_color": INK, "bg_color": "#FFFFFF"},
-                    "border": {"color": INK},
-                    "gap": 60,
-                }
-            )
-        chart.set_title(
-            {"name": "Load by week, as a share of the hours there are", "name_font": {"size": 12, "color": PINE}}
-        )
+            hatched = {"pattern": pattern, "fg_color": INK, "bg_color": "#FFFFFF"}
+            look = {"pattern": hatched, "border": {"color": INK}, "gap": 60}
+            chart.add_series(series(TITLE, row + 1, (first, first + WEEKS - 1), 0, column) | look)
         chart.set_x_axis({"num_format": "d mmm", "text_axis": True})
         chart.set_y_axis({"num_format": "0%", "min": 0, "major_gridlines": GRID})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 760, "height": 420})
         written.insert_chart(row, NOTE, chart, {"description": "Utilisation of each work centre by week"})
 
     sheet.finish.append(finish)
@@ -289,22 +275,17 @@ def _put_sequence(book: Book, sheet: Sheet, row: int) -> int:
     sheet.put(last + 1, 1, _reason(formula), "guard")
 
     def finish(workbook: Any, written: Any) -> None:
-        chart = workbook.add_chart({"type": "bar", "subtype": "stacked"})
+        chart = chart_of(
+            workbook,
+            {"type": "bar", "subtype": "stacked"},
+            "Sequence: from its first to its last day",
+            (760, 420),
+            legend=False,
+        )
         for column, look in ((5, {"fill": {"none": True}, "border": {"none": True}}), (6, {"fill": {"color": PINE}})):
-            chart.add_series(
-                {
-                    "name": [TITLE, row + 1, column],
-                    "categories": [TITLE, first, 0, last, 0],
-                    "values": [TITLE, first, column, last, column],
-                    "gap": 40,
-                    **look,
-                }
-            )
-        chart.set_title({"name": "Sequence: from its first to its last day", "name_font": {"size": 12, "color": PINE}})
+            chart.add_series(series(TITLE, row + 1, (first, last), 0, column) | {"gap": 40} | look)
         chart.set_x_axis({"name": "Days from today", "min": 0, "major_gridlines": GRID, "num_format": "0"})
         chart.set_y_axis({"reverse": True})
-        chart.set_legend({"none": True})
-        chart.set_size({"width": 760, "height": 420})
         written.insert_chart(row + 3, NOTE, chart, {"description": "When each order is at the work centre"})
         written.set_h_pagebreaks([row])
 

@@ -18,9 +18,9 @@ from quotelib.chapters.investment import (
 )
 from quotelib.chapters.setup import annual_equivalent
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
 from quotelib.hosts.workbook.layout import ON_JOB, faultless, page, possible, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import AnnualPieces, Flag, Money, PositiveMoney, Runs, WholeYears
 from quotelib.records import Record, entry
 from quotelib.routes import ROUTES
@@ -217,23 +217,11 @@ def _put_flows(book: Book, sheet: Sheet, row: int) -> None:
         written.data_validation(first, 1, last, 1, money)
         share = {"validate": "decimal", "criteria": "between", "minimum": -0.99, "maximum": 1000}
         written.data_validation(first, 7, rates_end, 7, share)
-        chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
-        chart.add_series(
-            {
-                "name": "Net present value",
-                "categories": [TITLE, first, 7, rates_end, 7],
-                "values": [TITLE, first, 8, rates_end, 8],
-                "line": {"color": INK, "width": 1.75},
-                "marker": {"type": "circle", "size": 6, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-            }
-        )
-        chart.set_title({"name": "Net present value against the rate", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
-        low = {"label_position": "low", "major_gridlines": grid}
+        chart = chart_of(workbook, SCATTER, "Net present value against the rate", (600, 360), legend=False)
+        chart.add_series(series(TITLE, "Net present value", (first, rates_end), 7, 8) | line(size=6))
+        low = {"label_position": "low", "major_gridlines": GRID}
         chart.set_x_axis({"name": "Rate a year", "num_format": "0%", **low})
         chart.set_y_axis({"name": "Worth today", "num_format": "#,##0", **low})
-        chart.set_legend({"none": True})
-        chart.set_size({"width": 600, "height": 360})
         written.insert_chart(
             first, 9, chart, {"description": "Net present value of the cash flows against the yearly rate"}
         )

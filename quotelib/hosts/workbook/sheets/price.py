@@ -7,9 +7,9 @@ from typing import Any, ClassVar
 from quotelib.chapters.charges import PriceTerms, floor_price, price_ladder, quote_lines
 from quotelib.chapters.choice import prices_hold_until
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, place
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Label, RouteKey
 from quotelib.records import entry
 from quotelib.routes import ROUTES, Route
@@ -149,23 +149,11 @@ def _put_ladder(book: Book, sheet: Sheet, row: int) -> None:
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "integer", "criteria": "between", "minimum": 1, "maximum": 10**9}
         written.data_validation(first, 0, last, 0, rule)
-        chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+        chart = chart_of(workbook, SCATTER, "Price and cost of a piece against the run", (700, 340))
         for column, dash, marker in ((1, "solid", "circle"), (6, "dash", "square"), (7, "round_dot", "triangle")):
-            chart.add_series(
-                {
-                    "name": ["Price", row + 1, column],
-                    "categories": ["Price", first, 0, last, 0],
-                    "values": ["Price", first, column, last, column],
-                    "line": {"color": INK, "width": 1.75, "dash_type": dash},
-                    "marker": {"type": marker, "size": 7, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-                }
-            )
-        chart.set_title({"name": "Price and cost of a piece against the run", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
-        chart.set_x_axis({"name": "Good pieces in the run", "log_base": 10, "min": 10, "major_gridlines": grid})
-        chart.set_y_axis({"major_gridlines": grid, "num_format": "#,##0.00"})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 700, "height": 340})
+            chart.add_series(series(sheet.title, row + 1, (first, last), 0, column) | line(dash, marker))
+        chart.set_x_axis({"name": "Good pieces in the run", "log_base": 10, "min": 10, "major_gridlines": GRID})
+        chart.set_y_axis({"major_gridlines": GRID, "num_format": "#,##0.00"})
         words = "Unit price, total and cost of a piece against run size"
         written.insert_chart(last + 6, 0, chart, {"description": words})
 

@@ -5,9 +5,9 @@ from typing import Any, ClassVar
 
 from quotelib.chapters.ranges import change_over_range, cost_range, loss_chance, spread_shares
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import BARS, GRID, chart_of, series
 from quotelib.hosts.workbook.layout import ON_JOB, WHOLE_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import Count, Draws, Flag, PositiveMoney, RouteKey
 from quotelib.records import Record, entry
 
@@ -119,22 +119,10 @@ def _put_outcome(book: Book, sheet: Sheet, row: int) -> None:
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "decimal", "criteria": "between", "minimum": 0.001, "maximum": 0.999}
         written.data_validation(chances, 1, chances, len(CHANCES), rule)
-        chart = workbook.add_chart({"type": "bar"})
-        chart.add_series(
-            {
-                "name": "Share of the spread",
-                "categories": ["Range", table + 2, 0, table + 1 + ROWS, 0],
-                "values": ["Range", table + 2, 1, table + 1 + ROWS, 1],
-                "fill": {"color": PINE},
-                "border": {"color": INK},
-                "gap": 60,
-            }
-        )
-        chart.set_title({"name": "What the spread comes from", "name_font": {"size": 12, "color": PINE}})
-        chart.set_x_axis({"num_format": "0%", "min": 0, "major_gridlines": {"visible": True, "line": {"color": "#D8DEDB"}}})
+        chart = chart_of(workbook, {"type": "bar"}, "What the spread comes from", (620, 320), legend=False)
+        chart.add_series(series("Range", "Share of the spread", (table + 2, table + 1 + ROWS), 0, 1) | BARS)
+        chart.set_x_axis({"num_format": "0%", "min": 0, "major_gridlines": GRID})
         chart.set_y_axis({"reverse": True})
-        chart.set_legend({"none": True})
-        chart.set_size({"width": 620, "height": 320})
         words = "Share of each uncertain input in the spread of the cost"
         written.insert_chart(table, 4, chart, {"description": words})
 

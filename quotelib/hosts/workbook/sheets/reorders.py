@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from quotelib.chapters.lots import lots_stock, silver_meal_extra, silver_meal_lots, wagner_whitin_lots
 from quotelib.chapters.reorders import AT_ONCE, band_orders, best_order, order_costs
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
 from quotelib.hosts.workbook.layout import ON_JOB, area, faultless, page, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, place
 from quotelib.hosts.workbook.styles import INK, PINE
@@ -173,16 +174,8 @@ def _put_sizes(book: Book, sheet: Sheet, row: int) -> int:
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "decimal", "criteria": "between", "minimum": 1e-9, "maximum": 1e12}
         written.data_validation(first, 0, last, 0, rule)
-        chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
-        chart.add_series(
-            {
-                "name": "Sum of a year",
-                "categories": [TITLE, first, 0, last, 0],
-                "values": [TITLE, first, 6, last, 6],
-                "line": {"color": INK, "width": 1.75},
-                "marker": {"type": "circle", "size": 5, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-            }
-        )
+        chart = chart_of(workbook, SCATTER, "Cost of a year against the order", (620, 360))
+        chart.add_series(series(TITLE, "Sum of a year", (first, last), 0, 6) | line(size=5))
         chart.add_series(
             {
                 "name": "Best order",
@@ -192,12 +185,8 @@ def _put_sizes(book: Book, sheet: Sheet, row: int) -> int:
                 "marker": {"type": "diamond", "size": 11, "border": {"color": INK}, "fill": {"color": PINE}},
             }
         )
-        chart.set_title({"name": "Cost of a year against the order", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
-        chart.set_x_axis({"name": "Pieces ordered each time", "min": 0, "major_gridlines": grid, "num_format": "#,##0"})
-        chart.set_y_axis({"name": "Cost of a year", "major_gridlines": grid, "num_format": "#,##0"})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 620, "height": 360})
+        chart.set_x_axis({"name": "Pieces ordered each time", "min": 0, "major_gridlines": GRID, "num_format": "#,##0"})
+        chart.set_y_axis({"name": "Cost of a year", "major_gridlines": GRID, "num_format": "#,##0"})
         words = "Yearly cost of buying, ordering and holding against order size, with the best order marked"
         written.insert_chart(first, len(COSTS) + 2, chart, {"description": words})
 
@@ -245,23 +234,11 @@ def _put_lots(book: Book, sheet: Sheet, row: int) -> None:
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "decimal", "criteria": "between", "minimum": 0, "maximum": 1e9}
         written.data_validation(first, 1, last, 1, rule)
-        chart = workbook.add_chart({"type": "line"})
+        chart = chart_of(workbook, {"type": "line"}, "Stock at the end of each period", (700, 360))
         for name, column, dash, marker in (("Best plan", 3, "solid", "circle"), ("Rule of thumb", 5, "dash", "square")):
-            chart.add_series(
-                {
-                    "name": name,
-                    "categories": [TITLE, first, 0, last, 0],
-                    "values": [TITLE, first, column, last, column],
-                    "line": {"color": INK, "width": 1.75, "dash_type": dash},
-                    "marker": {"type": marker, "size": 6, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-                }
-            )
-        chart.set_title({"name": "Stock at the end of each period", "name_font": {"size": 12, "color": PINE}})
+            chart.add_series(series(TITLE, name, (first, last), 0, column) | line(dash, marker, size=6))
         chart.set_x_axis({"name": "Period"})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
-        chart.set_y_axis({"name": "Pieces", "min": 0, "major_gridlines": grid, "num_format": "#,##0"})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 700, "height": 360})
+        chart.set_y_axis({"name": "Pieces", "min": 0, "major_gridlines": GRID, "num_format": "#,##0"})
         written.insert_chart(first, 7, chart, {"description": "Stock over the periods by the best plan and by the rule"})
 
     sheet.finish.append(finish)

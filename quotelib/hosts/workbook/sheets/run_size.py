@@ -6,9 +6,9 @@ from typing import Any, ClassVar
 from quotelib.chapters.demand import season_demand
 from quotelib.chapters.runsize import best_plan, chance_stuck, fill_rate, months_of_stock, plan_costs
 from quotelib.formula import Formula, Name, builtin
+from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
 from quotelib.hosts.workbook.layout import ON_JOB, area, cheapest, faultless, page, possible, put_block, reason_if, shown_if
 from quotelib.hosts.workbook.model import Book, Sheet, address
-from quotelib.hosts.workbook.styles import INK, PINE
 from quotelib.kinds import (
     AnnualRate,
     DemandForm,
@@ -235,30 +235,18 @@ def _put_tables(sheet: Sheet, row: int) -> None:
     def finish(workbook: Any, written: Any) -> None:
         rule = {"validate": "integer", "criteria": "between", "minimum": 0, "maximum": 10**9}
         written.data_validation(starts[0], 0, starts[0] + len(QUANTITIES) - 1, 0, rule)
-        chart = workbook.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+        chart = chart_of(workbook, SCATTER, "Expected cost of the season", (620, 380))
         for first, column, name, dash, marker in (
             (starts[0], 0, "All up front by hand", "solid", "circle"),
             (starts[1], 1, "Transfers held", "dash", "square"),
         ):
             last = first + len(QUANTITIES) - 1
             total = FIRST_PART + PARTS.index("Sum")
-            chart.add_series(
-                {
-                    "name": name,
-                    "categories": [sheet.title, first, column, last, column],
-                    "values": [sheet.title, first, total, last, total],
-                    "line": {"color": INK, "width": 1.75, "dash_type": dash},
-                    "marker": {"type": marker, "size": 7, "border": {"color": INK}, "fill": {"color": "#FFFFFF"}},
-                }
-            )
-        chart.set_title({"name": "Expected cost of the season", "name_font": {"size": 12, "color": PINE}})
-        grid = {"visible": True, "line": {"color": "#D8DEDB", "width": 0.5}}
+            chart.add_series(series(sheet.title, name, (first, last), column, total) | line(dash, marker))
         chart.set_x_axis(
-            {"name": "Pieces made now, or transfers held", "min": 0, "major_gridlines": grid, "num_format": "#,##0"}
+            {"name": "Pieces made now, or transfers held", "min": 0, "major_gridlines": GRID, "num_format": "#,##0"}
         )
-        chart.set_y_axis({"name": "Cost, lost sales included", "major_gridlines": grid, "num_format": "#,##0"})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 620, "height": 380})
+        chart.set_y_axis({"name": "Cost, lost sales included", "major_gridlines": GRID, "num_format": "#,##0"})
         written.insert_chart(
             starts[0] - 2, RISKS + 1, chart, {"description": "Expected cost of a season against the quantity"}
         )

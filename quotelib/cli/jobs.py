@@ -8,6 +8,7 @@ from typing import Any
 from quotelib.cli.verbs import (
     add_design_verb,
     add_route,
+    add_run,
     add_shop_files,
     add_verb,
     invented_words,
@@ -28,7 +29,7 @@ def add_verbs(verbs: Any) -> None:
     add_shop_files(verb)
 
     verb = add_design_verb(verbs, "quote", _quote, "price one design by every route, line by line")
-    verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
+    add_run(verb)
     add_route(verb, "open this route (default: the cheapest)")
 
     words = "draw the cheapest route of a design over colours and run sizes, as an SVG picture"
@@ -79,16 +80,11 @@ def _progress(done: int, of: int) -> None:
 
 
 def _quote(given: argparse.Namespace) -> int:
-    from dataclasses import replace
-
     from quotelib.cli.shown import shown_quote
     from quotelib.quoting import quote
 
     rates, prices = load_shop(given)
-    job = named_job(given)
-    if given.run is not None:
-        job = replace(job, good_pieces=given.run)
-    print(shown_quote(quote(job, rates, prices.rows), given.route, prices.currency))
+    print(shown_quote(quote(named_job(given), rates, prices.rows), given.route, prices.currency))
     return 0
 
 

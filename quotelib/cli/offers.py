@@ -7,7 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_prices, add_verb, day, in_columns
+from quotelib.cli.verbs import add_prices, add_shop_file, add_verb, day, in_columns
 
 MOST_SHOWN = 20
 """Articles without a code that are shown; the others are counted."""
@@ -20,10 +20,7 @@ def add_verbs(verbs: Any) -> None:
     verb.add_argument("file", type=Path, help="the supplier's file, CSV or .xlsx")
     verb.add_argument("--mapping", type=Path, required=True, help="TOML file that says how his files are read")
     add_prices(verb)
-    verb.add_argument(
-        "--exchange-rates", type=Path, default=WORKBOOK / "exchange-rates.csv",
-        help="CSV of date, from, to, rate, both ways, source (default: workbook/exchange-rates.csv)",
-    )  # fmt: skip
+    add_shop_file(verb, "--exchange-rates", "exchange-rates.csv", "CSV of date, from, to, rate, both ways, source")
     verb.add_argument("--oldest-rate", type=int, default=31, metavar="DAYS", help="days a rate may be old (default: 31)")
     verb.add_argument("--valid-from", type=day, metavar="DAY", help="first day of the prices, where the file has none")
     verb.add_argument(

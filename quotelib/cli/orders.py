@@ -4,7 +4,16 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_shop_files, add_verb, day, load_shop, named_job, write_picture
+from quotelib.cli.verbs import (
+    add_design_verb,
+    add_shop_file,
+    add_shop_files,
+    add_verb,
+    day,
+    load_shop,
+    named_job,
+    write_picture,
+)
 
 
 def add_verbs(verbs: Any) -> None:
@@ -24,10 +33,7 @@ def add_verbs(verbs: Any) -> None:
 
 
 def _add_calendar(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument(
-        "--calendar", type=Path, default=WORKBOOK / "shop-calendar.toml",
-        help="hours of the shop (default: workbook/shop-calendar.toml)",
-    )  # fmt: skip
+    add_shop_file(verb, "--calendar", "shop-calendar.toml", "hours of the shop")
     verb.add_argument(
         "--today", type=day, help="first day that can be worked, like 2026-11-16 (default: the day the last order came in)"
     )

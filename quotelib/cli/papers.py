@@ -6,18 +6,13 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_shop_files, add_verb, load_shop
+from quotelib.cli.verbs import add_shop_file, add_shop_files, add_verb, load_shop
 
 
 def add_verbs(verbs: Any) -> None:
     """Add the verbs to the command line."""
     verb = _paper_verb(verbs, "send", _send, "make the page of a filed quote for the customer, as PDF or as a workbook")
-    verb.add_argument(
-        "--letterhead",
-        type=Path,
-        default=WORKBOOK / "letterhead.toml",
-        help="the shop's name, address and note (default: workbook/letterhead.toml)",
-    )
+    add_shop_file(verb, "--letterhead", "letterhead.toml", "the shop's name, address and note")
     verb = _paper_verb(verbs, "floor", _floor, "make the job sheet of a filed quote for the floor, as PDF or as a workbook")
     add_shop_files(verb)
 

@@ -5,7 +5,17 @@ import datetime
 from pathlib import Path
 from typing import Any
 
-from quotelib.cli.verbs import WORKBOOK, add_design_verb, add_route, add_shop_files, add_verb, day, load_shop, named_job
+from quotelib.cli.verbs import (
+    add_design_verb,
+    add_route,
+    add_run,
+    add_shop_file,
+    add_shop_files,
+    add_verb,
+    day,
+    load_shop,
+    named_job,
+)
 from quotelib.kinds import QUOTE_STATE
 
 
@@ -16,15 +26,10 @@ def add_verbs(verbs: Any) -> None:
     verb.add_argument("--number", required=True, help="number of the quote; no two are the same")
     verb.add_argument("--customer", required=True, help="who it is for")
     add_route(verb, "the route quoted (default: the cheapest)")
-    verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
+    add_run(verb)
     verb.add_argument("--days", type=int, default=30, help="days it holds, unless prices end sooner (default: 30)")
     verb.add_argument("--floor", type=float, default=0.25, help="margin that must be left (default: 0.25)")
-    verb.add_argument(
-        "--terms",
-        type=Path,
-        default=WORKBOOK / "price-terms.toml",
-        help="terms of price (default: workbook/price-terms.toml)",
-    )
+    add_shop_file(verb, "--terms", "price-terms.toml", "terms of price")
 
     verb = add_verb(verbs, "quotes", _quotes, "show the quotes of a folder side by side, or those named")
     verb.add_argument("folder", type=Path, help="folder of quotes, one .toml file each")
@@ -52,8 +57,6 @@ def _file(given: argparse.Namespace) -> int:
 
     rates, prices = load_shop(given)
     job = named_job(given)
-    if given.run is not None:
-        job = job.changed("good_pieces", given.run)
     route = given.route or quote(job, rates, prices.rows).cheapest
     ends = Case(job, rates, prices.rows).prices_hold_until(route)
     until = min(ends, int(job.quote_day) + int(WAIT_DAYS.admit("--days", given.days)))

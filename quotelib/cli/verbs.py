@@ -20,19 +20,20 @@ def add_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.ArgumentP
     return parser
 
 
+def add_shop_file(verb: argparse.ArgumentParser, option: str, name: str, words: str) -> None:
+    """An option that names another file in place of one of the shop's, which lie in WORKBOOK."""
+    verb.add_argument(option, type=Path, default=WORKBOOK / name, help=f"{words} (default: workbook/{name})")
+
+
 def add_prices(verb: argparse.ArgumentParser) -> None:
     """The option that names the price list."""
-    verb.add_argument(
-        "--prices", type=Path, default=WORKBOOK / "price-list.csv", help="price list (default: workbook/price-list.csv)"
-    )
+    add_shop_file(verb, "--prices", "price-list.csv", "price list")
 
 
 def add_shop_files(verb: argparse.ArgumentParser) -> None:
     """The options that name the price list and the shop's rates."""
     add_prices(verb)
-    verb.add_argument(
-        "--rates", type=Path, default=WORKBOOK / "shop-rates.toml", help="shop rates (default: workbook/shop-rates.toml)"
-    )
+    add_shop_file(verb, "--rates", "shop-rates.toml", "shop rates")
 
 
 def add_design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.ArgumentParser:
@@ -47,6 +48,11 @@ def add_design_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.Ar
 def add_route(verb: argparse.ArgumentParser, words: str) -> None:
     """The option that names a route."""
     verb.add_argument("--route", choices=ROUTE.choices, help=words)
+
+
+def add_run(verb: argparse.ArgumentParser) -> None:
+    """The option that takes another run than the season's; `named_job` reads it."""
+    verb.add_argument("--run", type=int, help="good pieces, in place of the run in designs.csv")
 
 
 def day(text: str) -> datetime.date:
@@ -90,14 +96,15 @@ def invented_words(prices: Any) -> str:
 
 
 def named_job(given: argparse.Namespace) -> Any:
-    """The design that was asked for, out of its season."""
+    """The design that was asked for, out of its season; in the run of `add_run`, where one is given."""
     from quotelib.errors import LookupMiss
     from quotelib.season.designs import load_jobs
 
     jobs = {job.design: job for job in load_jobs(given.season)}
     if given.design not in jobs:
         raise LookupMiss("design", given.design, f"it must be one of {', '.join(jobs)}")
-    return jobs[given.design]
+    run = getattr(given, "run", None)
+    return jobs[given.design] if run is None else jobs[given.design].changed("good_pieces", run)
 
 
 def write_picture(target: Path, picture: str) -> None:

@@ -33,9 +33,8 @@ def floor_plan(case: Case, key: str) -> list[FloorStep]:
     Raises NoSolution where the job rules the route out.
     """
     route = next(each for each in ROUTES if each.key == key)
-    missing = [words for words, holds in route.needs(case.job) if not holds]
-    if missing:
-        raise NoSolution("route", key, f"{' and '.join(missing)} is FALSE for {case.job.design} on {case.job.item}")
+    if reason := route.ruled_out(case.job):
+        raise NoSolution("route", key, reason)
     job, rates = case.job.changed("runs_expected", 1), case.rates.changed("pad_whole_sets", True)
     note = Workings()
     desk = Desk(job, rates, case.price_rows, note)

@@ -111,6 +111,12 @@ class Quote:
             spent[code] = spent.get(code, 0.0) + float(numbers.amount(self.job.good_pieces))
         return spent
 
+    def moved(self, key: str, other: "Quote") -> dict[str, float]:
+        """What another quote of the same job adds to a good piece, by code as in `spent_on`; codes that moved."""
+        before, after = self.spent_on(key), other.spent_on(key)
+        added = {code: (after[code] - before[code]) / self.job.good_pieces for code in before}
+        return {code: amount for code, amount in added.items() if abs(amount) > 1e-12}
+
 
 def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] = ROUTES) -> Quote:
     """Work a job out by every route that can print it, or by those given.
@@ -123,9 +129,8 @@ def quote(job: Job, rates: ShopRates, price_rows: Any, routes: Sequence[Route] =
     refused: dict[str, str] = {}
     ruled_out = set()
     for route in routes:
-        missing = [words for words, holds in route.needs(job) if not holds]
-        if missing:
-            refused[route.key] = f"{' and '.join(missing)} is FALSE for {job.design} on {job.item}"
+        if reason := route.ruled_out(job):
+            refused[route.key] = reason
             ruled_out.add(route.key)
             continue
         try:

@@ -454,6 +454,11 @@ class Route(NamedTuple):
     needs: Callable[[Job], list[tuple[str, Any]]]
     """What must be TRUE of a job for it: the condition in words, and whether it holds."""
 
+    def ruled_out(self, job: Job) -> str:
+        """Why a job cannot be printed this way at all; blank where it can."""
+        missing = [words for words, holds in self.needs(job) if not holds]
+        return f"{' and '.join(missing)} is FALSE for {job.design} on {job.item}" if missing else ""
+
 
 def _hand(job: Job) -> tuple[str, Any]:
     return "hand_possible", job.hand_possible

@@ -96,13 +96,10 @@ def difference(filed: FiledQuote, again: FiledQuote, rates: ShopRates, price_row
     key, pieces = filed.terms.route, filed.job.good_pieces
     then, now = quote(filed.job, rates, price_rows), quote(again.job, rates, price_rows)
     rows = [("Shop's rates, and prices corrected since", then.curve_of(key).unit_cost(pieces) - filed.reckoning.unit_cost)]
-    before, after = then.spent_on(key), now.spent_on(key)
-    moved = {code: (after[code] - before[code]) / pieces for code in before}
-    rest = moved.pop("", 0.0)
-    rows += sorted(
-        ((f"Price of {code}", added) for code, added in moved.items() if abs(added) > 1e-12), key=lambda row: -abs(row[1])
-    )
-    if abs(rest) > 1e-12:
+    moved = then.moved(key, now)
+    rest = moved.pop("", None)
+    rows += sorted(((f"Price of {code}", added) for code, added in moved.items()), key=lambda row: -abs(row[1]))
+    if rest is not None:
         rows.append(("What rejects fetch, and the like", rest))
     explained = sum(added for _, added in rows)
     rows.append(("Profit, commission, charges and rounding", again.net_price - filed.net_price - explained))

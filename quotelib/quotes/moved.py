@@ -159,13 +159,11 @@ def shares_moved(pairs: Sequence[Pair]) -> pd.DataFrame:
         if math.isnan(before.unit_cost) or math.isnan(after.unit_cost) or not (before.quoted and after.quoted):
             continue
         pieces = filed.job.good_pieces
-        spent, spends = before.quoted.spent_on(before.key), after.quoted.spent_on(after.key)
-        for code in spent:
-            added = (spends[code] - spent[code]) / pieces
-            if abs(added) > 1e-12:
-                share = spent[code] / pieces / before.unit_cost
-                shown = code or AT_RATES
-                rows.append((filed.terms.number, filed.job.design, shown, share, added, added / before.unit_cost))
+        spent = before.quoted.spent_on(before.key)
+        for code, added in before.quoted.moved(before.key, after.quoted).items():
+            share = spent[code] / pieces / before.unit_cost
+            shown = code or AT_RATES
+            rows.append((filed.terms.number, filed.job.design, shown, share, added, added / before.unit_cost))
     names = ["Number", "Design", "Code", "Share of the cost", "Adds to a piece", "Adds to the cost"]
     return pd.DataFrame(rows, columns=names).sort_values(
         ["Number", "Adds to a piece"], ascending=[True, False], kind="stable", ignore_index=True

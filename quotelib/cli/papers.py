@@ -29,9 +29,9 @@ def _paper_verb(verbs: Any, name: str, work: Any, words: str) -> argparse.Argume
 
 def _send(given: argparse.Namespace) -> int:
     from quotelib.quotes.papers import Letterhead, quote_paper
-    from quotelib.quotes.register import quote_of
+    from quotelib.quotes.register import load_quote
 
-    filed = quote_of(given.quote.read_bytes(), given.quote.name)
+    filed = load_quote(given.quote)
     page = quote_paper(filed, Letterhead.load(given.letterhead), given.language)
     return _write(page, given.out or Path(f"quote-{filed.terms.number}.pdf"))
 
@@ -39,9 +39,9 @@ def _send(given: argparse.Namespace) -> int:
 def _floor(given: argparse.Namespace) -> int:
     from quotelib.cases import Case
     from quotelib.quotes.papers import floor_paper
-    from quotelib.quotes.register import quote_of
+    from quotelib.quotes.register import load_quote
 
-    filed = quote_of(given.quote.read_bytes(), given.quote.name)
+    filed = load_quote(given.quote)
     rates, prices = load_shop(given)
     page = floor_paper(Case(filed.job, rates, prices.rows), filed.terms.route, filed.terms.number, given.language)
     return _write(page, given.out or Path(f"floor-{filed.terms.number}.pdf"))

@@ -95,10 +95,10 @@ def _quotes(given: argparse.Namespace) -> int:
 def _again(given: argparse.Namespace) -> int:
     from quotelib.cli.shown import shown_table
     from quotelib.quotes.filing import difference, quoted_again, register_table, save_new
-    from quotelib.quotes.register import quote_of
+    from quotelib.quotes.register import load_quote
 
     rates, prices = load_shop(given)
-    filed = quote_of(given.quote.read_bytes(), given.quote.name)
+    filed = load_quote(given.quote)
     number = f"{filed.terms.number} again" if given.number is None else given.number
     again = quoted_again(filed, number, given.day or datetime.date.today(), rates, prices.rows)
     print(shown_table(register_table([filed, again])))

@@ -29,7 +29,7 @@ from quotelib.hosts.workbook.styles import STYLES
 from quotelib.hosts.workbook.write import BUILT
 from quotelib.job import Job
 from quotelib.kinds import Label, day_of
-from quotelib.prices.currencies import CURRENCIES
+from quotelib.prices.currencies import CODE_WANTED, CURRENCIES
 from quotelib.quotes.register import FiledQuote
 from quotelib.records import Record, entry
 from quotelib.routes import TITLES
@@ -73,7 +73,7 @@ def quote_paper(filed: FiledQuote, letterhead: Letterhead, locale: str = "en_US"
     """The quote for the customer, as a workbook with one page."""
     writing, terms, job = Writing(locale), filed.terms, filed.job
     if terms.currency not in CURRENCIES:
-        raise LookupMiss("currency", terms.currency, "it must be the ISO 4217 code of a currency in use, such as USD")
+        raise LookupMiss("currency", terms.currency, CODE_WANTED)
     decimals = CURRENCIES[terms.currency]
     page = _Page("Quote", (44, 13, 15, 17))
     page.band(letterhead.shop_name)

@@ -135,7 +135,7 @@ def load_quotes(folder: str | Path) -> list[FiledQuote]:
     numbers: dict[str, str] = {}
     for file in files:
         try:
-            filed = quote_of(file.read_bytes(), file.name)
+            filed = load_quote(file)
         except FileRefused as refusal:
             faults += refusal.faults
             continue
@@ -147,6 +147,14 @@ def load_quotes(folder: str | Path) -> list[FiledQuote]:
     if faults:
         raise FileRefused(str(folder), faults)
     return quotes
+
+
+def load_quote(path: Path) -> FiledQuote:
+    """The quote in a file.
+
+    Raises FileRefused with every fault.
+    """
+    return quote_of(path.read_bytes(), path.name)
 
 
 def quote_of(content: bytes, file: str) -> FiledQuote:

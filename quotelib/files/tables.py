@@ -137,7 +137,7 @@ def read_table(
     if header_row < 1:
         raise RangeError("header_row", header_row, "it must be 1 or more")
     named = None if encoding is None else _encoding(encoding)
-    content = _content(path)
+    content = content_of(path)
     if content.startswith(OLD_OFFICE):
         encrypted = "EncryptedPackage".encode("utf-16-le") in content
         what = "locked with a password" if encrypted else "an old .xls workbook or another office file of that age"
@@ -172,8 +172,11 @@ def _sheet_table(path: str, content: bytes, sheet: str | None, header_row: int) 
     return replace(table, header=tuple(header))
 
 
-def _content(path: str | Path) -> bytes:
-    """The bytes of a file of an allowed size; a larger one is not read."""
+def content_of(path: str | Path) -> bytes:
+    """The bytes of a file of an allowed size; a larger one is not read.
+
+    Raises FileRefused, for what is no file or cannot be read as well.
+    """
     try:
         with open(path, "rb", opener=_open_at_once) as file:
             status = os.fstat(file.fileno())

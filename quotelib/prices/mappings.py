@@ -64,7 +64,7 @@ from typing import Any, NamedTuple
 from quotelib.errors import FileRefused, RangeError
 from quotelib.files.faults import Refusal
 from quotelib.files.readers import day, free_text, last_day, number
-from quotelib.files.tables import DELIMITERS, ENCODINGS, DateCell, NumberCell
+from quotelib.files.tables import DELIMITERS, ENCODINGS, DateCell, NumberCell, content_of
 from quotelib.files.toml import toml_of
 from quotelib.prices.currencies import currency_code
 from quotelib.prices.pricelist import FROM_QUANTITY, MINIMUM_ORDER, PACK_QUANTITY
@@ -212,16 +212,9 @@ def load_mapping(path: str | Path, valid_from: datetime.date | None = None) -> S
 
     `valid_from` stands in place of the constant of that name, for a file without dates that comes again and again.
     """
-    content = _content(path)
+    content = content_of(path)
     given = toml_of(content, str(path), exact=True)
     return _Reader(given).mapping(str(path), hashlib.sha256(content).hexdigest(), valid_from)
-
-
-def _content(path: str | Path) -> bytes:
-    try:
-        return Path(path).read_bytes()
-    except (OSError, ValueError) as fault:
-        raise FileRefused(str(path), [f"the file cannot be read: {getattr(fault, 'strerror', None) or fault}"]) from None
 
 
 class _Reader:

@@ -6,6 +6,7 @@ job and the shop's rates are handed over as two ranges each: the names of the in
 The work is done in cases.py, which is imported at the first call: a cell that needs no whole job need not wait for it.
 """
 
+from quotelib.chapters.series import padded
 from quotelib.kinds import (
     COLOURS,
     PIECES,
@@ -243,11 +244,8 @@ def route_stretches(
     """
     from quotelib.cases import whole_job
 
-    table = whole_job(job_names, job_values, rate_names, rate_values, price_rows).stretches()
-    room = int(rows)
-    if len(table) > room:
-        table = [*table[: room - 1], ("", "", f"and {len(table) - room + 1} more")]
-    return tuple(table + [("", "", "")] * (room - len(table)))
+    case = whole_job(job_names, job_values, rate_names, rate_values, price_rows)
+    return padded(case.stretches(), rows, 3, said_in=2)
 
 
 @sheet_function("Choice", one_by_one=True)

@@ -6,6 +6,7 @@ It is read off the route's own workings and cost lines, money left out.
 from typing import NamedTuple
 
 from quotelib.cautions import CAUTIONS, HAZARDS, LAST_WORD
+from quotelib.chapters.series import padded
 from quotelib.kinds import Cells, PriceRows, RouteKey, TableRows
 from quotelib.registry import sheet_function
 
@@ -73,11 +74,7 @@ def floor_steps(
     from quotelib.floorplan import floor_plan
 
     case = whole_job(job_names, job_values, rate_names, rate_values, price_rows)
-    table = [tuple(step) for step in floor_plan(case, route)]
-    room = int(rows)
-    if len(table) > room:
-        table = [*table[: room - 1], ("", f"and {len(table) - room + 1} more", "", "", "")]
-    return tuple(table + [("", "", "", "", "")] * (room - len(table)))
+    return padded(floor_plan(case, route), rows, len(FloorStep._fields), said_in=1)
 
 
 @sheet_function("Floor", one_by_one=True)

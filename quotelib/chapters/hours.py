@@ -11,7 +11,8 @@ rows, one for each work centre in the same order: machines, then the hours of on
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from quotelib.chapters.loading import CLOCK_DAY, SLACK, WorkCalendar, WorkCentre
+from quotelib.chapters.loading import CLOCK_DAY, SLACK, WorkCalendar, WorkCentre, monday_of
+from quotelib.chapters.series import padded
 from quotelib.elementwise import TIE, round_up
 from quotelib.errors import NoSolution, RangeError
 from quotelib.kinds import (
@@ -30,7 +31,6 @@ from quotelib.kinds import (
     Orders,
     PriceRows,
     RouteKey,
-    Rows,
     SignedMoney,
     TableRows,
     Utilised,
@@ -73,14 +73,6 @@ def hours_by_centre(orders: Any, centres: int) -> list[list[float]]:
             allowed = f"it must have one for each row of calendars: {centres}"
             raise RangeError(f"order {name}", f"{len(hours)} columns of hours", allowed)
     return [[cell or 0.0 for cell in hours] for _, _, _, *hours in orders]
-
-
-def padded(table: Sequence[Sequence[Any]], rows: float, width: int) -> Rows:
-    """The table in so many rows: blank ones after it, or a last row that says how many there is no room for."""
-    room, shown = int(rows), [tuple(row) for row in table]
-    if len(shown) > room:
-        shown = [*shown[: room - 1], (f"and {len(shown) - room + 1} more", *("" for _ in range(width - 1)))]
-    return tuple(shown + [("",) * width] * (room - len(shown)))
 
 
 @sheet_function("Hours")
@@ -308,7 +300,7 @@ def load_by_week(
     """
     centres = work_centres(calendars, holidays, today)
     by_order = hours_by_centre(orders, len(centres))
-    monday = today - (today - 2) % 7
+    monday = monday_of(today)
     count = int(weeks)
     load = [[0.0] * len(centres) for _ in range(count)]
     for (_, _, due, *_), hours in zip(orders, by_order, strict=True):

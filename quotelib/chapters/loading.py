@@ -99,6 +99,11 @@ def _weekday(day: int) -> int:
     return (day - _A_MONDAY) % 7
 
 
+def monday_of(day: int) -> int:
+    """The Monday of a day's week."""
+    return day - _weekday(day)
+
+
 class WorkCentre(NamedTuple):
     """Machines that work by one calendar."""
 

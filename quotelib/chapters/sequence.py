@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from heapq import heappop, heappush
 from typing import Any, NamedTuple
 
-from quotelib.chapters.hours import hours_by_centre, padded, work_centres
+from quotelib.chapters.hours import hours_by_centre, work_centres
 from quotelib.chapters.loading import CLOCK_DAY, SLACK, Order, Plan, Shop, WorkCentre
+from quotelib.chapters.series import padded
 from quotelib.errors import RangeError
 from quotelib.kinds import (
     Calendars,

@@ -20,3 +20,15 @@ def in_rows(table: Sequence[tuple[Any, ...]], rows: float | None) -> Rows:
     if len(table) > room:
         raise RangeError("rows", rows, f"it must be {len(table)} or more, the rows that there are")
     return (*table, *(("",) * len(table[0]) for _ in range(room - len(table))))
+
+
+def padded(table: Sequence[Sequence[Any]], rows: float, width: int, said_in: int = 0) -> Rows:
+    """A table in so many rows: blank ones after it, or a last row that says how many there is no room for.
+
+    `said_in` is the column in which it says so.
+    """
+    room, shown, blank = int(rows), [tuple(row) for row in table], ("",) * width
+    if len(shown) > room:
+        last = f"and {len(shown) - room + 1} more"
+        shown = [*shown[: room - 1], (*blank[:said_in], last, *blank[said_in + 1 :])]
+    return tuple(shown + [blank] * (room - len(shown)))

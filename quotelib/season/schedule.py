@@ -22,7 +22,7 @@ import pandas as pd
 
 from quotelib.cases import Case
 from quotelib.chapters.hours import Taken, jobs_to_take, load_by_week, working_hours
-from quotelib.chapters.loading import Order, Plan, Shop, WorkCalendar, WorkCentre
+from quotelib.chapters.loading import Order, Plan, Shop, WorkCalendar, WorkCentre, monday_of
 from quotelib.errors import FileRefused, QuoteError, RangeError
 from quotelib.files.readers import rows_by_kind
 from quotelib.files.tables import read_table
@@ -230,7 +230,7 @@ class Schedule:
     @cached_property
     def weeks(self) -> int:
         """Weeks from this one to that of the last due day."""
-        monday = self.today - (self.today - 2) % 7
+        monday = monday_of(self.today)
         last = max((each.order.due for each in self.orders), default=self.today)
         return max((last - monday) // 7 + 1, 1)
 
@@ -240,7 +240,7 @@ class Schedule:
             ("none", False, self.today, *(0.0 for _ in CENTRES))
         ]
         table = load_by_week(rows, self.calendar.rows, self.today, self.weeks, self.calendar.holiday_rows, figure)
-        monday = day_of(self.today - (self.today - 2) % 7)
+        monday = day_of(monday_of(self.today))
         weeks = [monday + datetime.timedelta(weeks=week) for week in range(self.weeks)]
         return pd.DataFrame(table, index=pd.Index(weeks, name="Week of"), columns=list(CENTRES.values()))
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from quotelib.errors import QuoteError, SheetRefused
-from quotelib.hosts.workbook.model import address
+from quotelib.hosts.workbook.model import absolute, address
 from quotelib.kinds import day_number
 from quotelib.prices import pricesheet
 
@@ -244,7 +244,7 @@ class PriceSheet:
         sheet = "'" + self.sheet.Name.replace("'", "''") + "'"
         for name, columns in ((pricesheet.PRICE_ROWS, pricesheet.READ_COLUMNS), (pricesheet.PRICE_CODES, 1)):
             first, last = address(self.top - 1, self.left - 1), address(bottom - 1, self.left + columns - 2)
-            self.names[name].RefersTo = f"={sheet}!{_absolute(first)}:{_absolute(last)}"
+            self.names[name].RefersTo = f"={sheet}!{absolute(f'{first}:{last}')}"
         if before != bottom and self.sheet.AutoFilterMode:
             filtered = self.sheet.AutoFilter.Range
             if (int(filtered.Row), int(filtered.Column)) == (self.top - 1, self.left):
@@ -268,8 +268,3 @@ def _rows(value: Any) -> Sequence[Sequence[Any]]:
 
 def _plain(cell: Any) -> Any:
     return None if cell == "" else float(cell) if isinstance(cell, (int, float)) else cell
-
-
-def _absolute(cell: str) -> str:
-    letters = cell.rstrip("0123456789")
-    return f"${letters}${cell[len(letters) :]}"

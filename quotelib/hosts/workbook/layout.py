@@ -127,12 +127,6 @@ def area(first: tuple[int, int], last: tuple[int, int]) -> Name:
     return Name(f"{address(*first)}:{address(*last)}")
 
 
-def absolute(text: str) -> str:
-    """$A$1 for A1."""
-    letters = text.rstrip("0123456789")
-    return f"${letters}${text[len(letters) :]}"
-
-
 def put_columns(sheet: Sheet, row: int, headings: tuple[str, ...]) -> None:
     """Column headings in a row, from the first column on."""
     for column, heading in enumerate(headings):

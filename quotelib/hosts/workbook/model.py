@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from quotelib.errors import QuoteError
+from quotelib.files.faults import column_letters
 from quotelib.formula import CellError, Formula, Name
 from quotelib.kinds import day_number
 
@@ -19,12 +20,12 @@ ADDRESS = re.compile(r"([A-Z]{1,3})([1-9][0-9]*)")
 
 def address(row: int, column: int) -> str:
     """A1 for row 0, column 0."""
-    letters = ""
-    column += 1
-    while column:
-        column, letter = divmod(column - 1, 26)
-        letters = chr(65 + letter) + letters
-    return f"{letters}{row + 1}"
+    return f"{column_letters(column)}{row + 1}"
+
+
+def absolute(area: str) -> str:
+    """$A$1:$B$9 for A1:B9."""
+    return ADDRESS.sub(r"$\1$\2", area)
 
 
 def place(text: str) -> tuple[int, int]:

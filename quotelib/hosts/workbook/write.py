@@ -2,13 +2,12 @@
 
 import datetime
 import io
-import re
 from typing import Any
 
 import xlsxwriter
 
 from quotelib.formula import CellError, Formula
-from quotelib.hosts.workbook.model import ArrayCell, Book, Spill
+from quotelib.hosts.workbook.model import ArrayCell, Book, Spill, absolute
 from quotelib.hosts.workbook.styles import STYLES
 
 BUILT = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC).replace(tzinfo=None)
@@ -25,8 +24,7 @@ def book_bytes(book: Book, add_macros: Any = None) -> bytes:
     formats = {name: workbook.add_format(style) for name, style in STYLES.items()}
     written = {title: workbook.add_worksheet(title) for title in book.sheets}
     for name, (title, area) in sorted(book.names.items()):
-        absolute = re.sub(r"([A-Z]+)([0-9]+)", r"$\1$\2", area)
-        workbook.define_name(name, f"='{title}'!{absolute}")
+        workbook.define_name(name, f"='{title}'!{absolute(area)}")
     for title, sheet in book.sheets.items():
         target = written[title]
         for (row, column), cell in sorted(sheet.cells.items()):

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Set
 from typing import Any, NamedTuple
 
 from quotelib.errors import SheetRefused
+from quotelib.hosts.workbook.model import absolute
 from quotelib.hosts.xlsx.archive import Archive
 from quotelib.hosts.xlsx.markup import MAIN, Markup, plain, read_cell_text, truth
-from quotelib.hosts.xlsx.references import Area, Following, area_text, references
+from quotelib.hosts.xlsx.references import Area, Following, address, references
 from quotelib.prices import pricesheet
 
 STRING = re.compile(rb"<((?:[^\s<>/:]+:)?)si[\s/>]")
@@ -195,8 +196,4 @@ class Package:
 
 def fixed_text(area: Area) -> str:
     """$A$5:$O$85."""
-    first, last = (
-        area_text(area._replace(bottom=area.top, right=area.left)),
-        area_text(area._replace(top=area.bottom, left=area.right)),
-    )
-    return ":".join(re.sub("([A-Z]+)([0-9]+)", r"$\1$\2", corner) for corner in (first, last))
+    return absolute(f"{address(area.top, area.left)}:{address(area.bottom, area.right)}")

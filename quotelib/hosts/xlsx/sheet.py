@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from quotelib.hosts.xlsx.cells import Cell, Row, moved_cell, written_cell, written_row
 from quotelib.hosts.xlsx.markup import MAIN, Markup, truth
-from quotelib.hosts.xlsx.package import Block, Package, related
+from quotelib.hosts.xlsx.package import Block, Package, ignore, related
 from quotelib.hosts.xlsx.references import Area, Following, address, area_text, column_of, references
 from quotelib.prices.pricesheet import COLUMNS, Found, Places, formulas_among, listed
 
@@ -316,7 +316,7 @@ class Refill:
                     if name == wanted:
                         places.append(attributes.get("ref", ""))
 
-                Markup(sheet.archive, each.part).parse(start, _ignore, _ignore)
+                Markup(sheet.archive, each.part).parse(start, ignore, ignore)
         places += [written.text for written in sheet.lists if written.what == SPARKLINES]
         places += [link.text for link in sheet.links if not self._moves(link)]
         for text in dict.fromkeys(places):
@@ -475,7 +475,3 @@ class Refill:
 def meets(one: Area, other: Area) -> bool:
     """Whether two blocks have a cell in common."""
     return one.top <= other.bottom and one.bottom >= other.top and one.left <= other.right and one.right >= other.left
-
-
-def _ignore(*_: Any) -> None:
-    """A handler for what does not matter."""

@@ -17,7 +17,7 @@ from quotelib.hosts.workbook.layout import (
     shown_if,
     whole_as_count,
 )
-from quotelib.hosts.workbook.model import Book, Sheet, address
+from quotelib.hosts.workbook.model import Book, Sheet, absolute, address
 from quotelib.kinds import Flag, Label, Pieces, RouteKey
 from quotelib.records import Record, entry
 
@@ -122,8 +122,7 @@ def _put_used(sheet: Sheet, row: int, lines: Name) -> Name:
     sheet.put(last + 1, 0, "Lines as they are called in the table below. What is blank is as the quote allows.", "note")
 
     def finish(_workbook: Any, written: Any) -> None:
-        source = "=" + "$A$" + lines.name.replace("A", "").replace(":", ":$A$")
-        rule: dict[str, Any] = {"validate": "list", "source": source, "error_type": "warning"}
+        rule: dict[str, Any] = {"validate": "list", "source": f"={absolute(lines.name)}", "error_type": "warning"}
         rule |= {"input_title": "Line", "input_message": "A line of the table below."}
         written.data_validation(first, 0, last, 0, rule)
         amount = {"validate": "decimal", "criteria": "between", "minimum": 0, "maximum": 1e12}

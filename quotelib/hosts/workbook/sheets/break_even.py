@@ -6,8 +6,8 @@ from quotelib.chapters.choice import route_stretches
 from quotelib.chapters.curve import unit_cost
 from quotelib.formula import Name
 from quotelib.hosts.workbook.charts import GRID, SCATTER, chart_of, line, series
-from quotelib.hosts.workbook.layout import WHOLE_JOB, absolute, cheapest, page, possible, shown_if
-from quotelib.hosts.workbook.model import Book, Sheet, address
+from quotelib.hosts.workbook.layout import WHOLE_JOB, area, cheapest, page, possible, shown_if
+from quotelib.hosts.workbook.model import Book, Sheet, absolute, address
 from quotelib.routes import ROUTES
 
 RUN_SIZES = (25, 50, 75, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 10000)
@@ -32,7 +32,7 @@ def fill(book: Book, sheet: Sheet) -> None:
             3, column, heading, "columns right" if 0 < column <= len(ROUTES) else "columns text" if column else "columns"
         )
     first, last = 4, 3 + len(RUN_SIZES)
-    names = Name(f"$B$4:{absolute(address(3, len(ROUTES)))}")
+    names = Name(absolute(area((3, 1), (3, len(ROUTES))).name))
     for row, run in enumerate(RUN_SIZES, first):
         here = sheet.put(row, 0, run, "input count")
         for column, route in enumerate(ROUTES, 1):

@@ -4,7 +4,7 @@
     backup = write_rates("workbook/shop-rates.toml", {"hand_piece_minutes": 0.56})
 
 The new text is read back before it is written: it must hold those rates and, beside them, exactly what the old one held.
-files.py says how it takes the place of the old one, and where that is kept.
+files/replacing.py says how it takes the place of the old one, and where that is kept.
 """
 
 import re

@@ -14,7 +14,7 @@ ended         a break of an offered pack that is offered no more; an article or 
 withdrawn     the same, where the row would start on that very day and so never holds
 unchanged     the same price, on the same days
 
-Rows are ended, never deleted; what is written over or withdrawn stays in the history (`pricehistory`).
+Rows are ended, never deleted; what is written over or withdrawn stays in the history (history.py).
 
 A price belongs to a code, a supplier, a size of pack and a from quantity.  The breaks of one pack are offered together:
 what the offer of a pack does not repeat is ended.  Packs that the file does not name stay as they are, unless it is all he

@@ -6,7 +6,7 @@
     prices.source("INK-HAND")     "price-list.csv line 31"
 
 A list is loaded whole or not at all.  Everything wrong with it is named at once, by sheet, row, column, value and what is
-allowed (`errors.FileRefused`).  How a file is read, and what it may be, is in `tables`.
+allowed (`errors.FileRefused`).  How a file is read, and what it may be, is in `files.tables`.
 
 What the columns mean
 ---------------------
@@ -101,14 +101,19 @@ class PriceList:
         rows = tuple(zip(self.table["code"].tolist(), amounts, prices, first, last, strict=True))
         return PRICE_ROWS.admit("price_rows", rows)
 
+    def on(self, day: datetime.date) -> pd.DataFrame:
+        """The rows of the table whose prices hold on a day."""
+        at = pd.Timestamp(day)
+        starts, ends = self.table["valid from"], self.table["valid to"]
+        return self.table[(starts <= at) & (ends.isna() | (ends >= at))]
+
     def minimum_order(self, code: str, day: datetime.date) -> float:
         """Fewest quoting units of a code that can be bought at once on a day; 0 where any quantity can.
 
         It is what BUY_COST takes as its minimum order.  Raises LookupMiss for a code without a price on that day.
         """
-        table, at = self.table, pd.Timestamp(day)
-        rows = table[table["code"] == code]
-        rows = rows[(rows["valid from"] <= at) & (rows["valid to"].isna() | (rows["valid to"] >= at))]
+        prices = self.on(day)
+        rows = prices[prices["code"] == code]
         if rows.empty:
             raise LookupMiss("code", code, f"it must be one that {self.file} has a price for on {day}")
         packs = rows["pack in quoting units"] * rows["minimum order"].fillna(0).astype(float)

@@ -37,10 +37,7 @@ class Side(NamedTuple):
     @property
     def bands(self) -> dict[str, list[tuple[float, float]]]:
         """From quantity and unit price by code, in quoting units, quantities ascending."""
-        table = self.prices.table
-        day = pd.Timestamp(self.day)
-        on = table[(table["valid from"] <= day) & (table["valid to"].isna() | (table["valid to"] >= day))]
-        on = on.sort_values("from in quoting units", kind="stable")
+        on = self.prices.on(self.day).sort_values("from in quoting units", kind="stable")
         bands: dict[str, list[tuple[float, float]]] = {}
         columns = (on[name].tolist() for name in ("code", "from in quoting units", "unit price"))
         for code, start, price in zip(*columns, strict=True):

@@ -25,6 +25,8 @@ RULES = {
     "dataValidation": "a validation",
     "sparkline": SPARKLINES,
 }
+TEXTS = frozenset(("formula", "formula1", "formula2", "f", "sqref"))
+"""Elements, outside the cells, whose text is a formula or a list of ranges."""
 ATTACHED = {"comments": "comment", "threadedComment": "threadedComment"}
 """Parts with notes, and the elements of the notes in them."""
 
@@ -213,12 +215,12 @@ class _Reading:
         elif "sqref" in attributes and name != "selection":
             sheet.ranges.append(Placed(place, "sqref", attributes["sqref"], RULES.get(name, f"an entry {name}")))
         self.rule = RULES.get(name, self.rule)
-        if name in ("formula", "formula1", "formula2", "f", "sqref"):
+        if name in TEXTS:
             self.in_formula, self.where = True, sheet.tag_end(place)
             self.words.clear()
 
     def _end_other(self, name: str, place: int) -> None:
-        if not self.in_formula or name not in ("formula", "formula1", "formula2", "f", "sqref"):
+        if not self.in_formula or name not in TEXTS:
             return
         self.in_formula = False
         if self.where <= place:
